@@ -4,12 +4,14 @@ import (
 	"context"
 	"image"
 	"math"
+
+	"foilside/internal/num/raster"
 )
 
 // LabPlanes is a photo in CIE L*a*b* under the sRGB white (D65): L* 0 to 100,
 // a* green to red, b* blue to yellow.
 type LabPlanes struct {
-	L, A, B Plane
+	L, A, B raster.Plane
 }
 
 // Lab converts a photo.
@@ -27,9 +29,9 @@ func Lab(ctx context.Context, img *image.RGBA) (LabPlanes, error) {
 // photo as it is.
 func EvenLab(ctx context.Context, img *image.RGBA, light Light) (LabPlanes, error) {
 	w, h := img.Rect.Dx(), img.Rect.Dy()
-	out := LabPlanes{NewPlane(w, h), NewPlane(w, h), NewPlane(w, h)}
+	out := LabPlanes{raster.NewPlane(w, h), raster.NewPlane(w, h), raster.NewPlane(w, h)}
 	linear, root := linearTable(), newRootTable()
-	inBands(h, func(y0, y1 int) {
+	raster.Rows(h, func(y0, y1 int) {
 		gain := make([]float32, w)
 		for y := y0; y < y1 && ctx.Err() == nil; y++ {
 			light.gains(gain, y)

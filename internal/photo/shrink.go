@@ -8,6 +8,8 @@ import (
 	"math"
 
 	"foilside/internal/num/geom"
+
+	"foilside/internal/num/raster"
 )
 
 // Shrink averages n×n blocks of pixels (box filter, so nothing aliases).
@@ -19,7 +21,7 @@ func Shrink(ctx context.Context, img *image.RGBA, n int) (*image.RGBA, error) {
 	}
 	w, h := max(1, img.Rect.Dx()/n), max(1, img.Rect.Dy()/n)
 	dst := image.NewRGBA(image.Rect(0, 0, w, h))
-	inBands(h, func(y0, y1 int) {
+	raster.Rows(h, func(y0, y1 int) {
 		sums := make([]uint32, 4*w)
 		for y := y0; y < y1 && ctx.Err() == nil; y++ {
 			clear(sums)

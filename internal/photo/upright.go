@@ -5,6 +5,8 @@ import (
 	"image"
 	"image/color"
 	"image/draw"
+
+	"foilside/internal/num/raster"
 )
 
 // opaque converts any decoded image to RGBA from (0, 0), on white where it
@@ -20,7 +22,7 @@ func opaque(src image.Image) *image.RGBA {
 		draw.Draw(dst, dst.Rect, image.NewUniform(color.White), image.Point{}, draw.Src)
 		op = draw.Over
 	}
-	inBands(b.Dy(), func(y0, y1 int) {
+	raster.Rows(b.Dy(), func(y0, y1 int) {
 		draw.Draw(dst, image.Rect(0, y0, b.Dx(), y1), src, b.Min.Add(image.Pt(0, y0)), op)
 	})
 	return dst
@@ -76,7 +78,7 @@ func turnUpright(ctx context.Context, src *image.RGBA, orientation int) (*image.
 	first := t.y0*(sh-1)*src.Stride + t.x0*(sw-1)*4
 	right := t.rightY*src.Stride + t.rightX*4
 	down := t.downY*src.Stride + t.downX*4
-	inBands(h, func(y0, y1 int) {
+	raster.Rows(h, func(y0, y1 int) {
 		for ty := y0; ty < y1 && ctx.Err() == nil; ty += turnTile {
 			for tx := 0; tx < w; tx += turnTile {
 				for y := ty; y < min(ty+turnTile, y1); y++ {
