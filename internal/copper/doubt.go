@@ -1,0 +1,62 @@
+package copper
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"foilside/internal/num/geom"
+)
+
+// Range of probabilities within which a merge counts as doubtful.
+const (
+	doubtLow  = 0.03
+	doubtHigh = 0.97
+)
+
+// doubts lists the merges of the tree that are neither sure nor ruled out and
+// that matter: both sides carry a joint or are more than a speck. First come
+// those where a check tells most: uncertainty times the joint pairs that hang
+// on it.
+func (p *Plate) doubts(g *graph, t *tree, name map[int32]NetID) []Doubt {
+	of := t.cutAll(cutLevel)
+	type ranked struct {
+		Doubt
+		worth float64
+	}
+	var list []ranked
+	for i := t.leaves; i < len(t.nodes); i++ {
+		n := &t.nodes[i]
+		prob := float64(n.level) / 255
+		if prob < doubtLow || prob > doubtHigh || !p.matters(&t.nodes[n.kids[0]]) || !p.matters(&t.nodes[n.kids[1]]) {
+			continue
+		}
+		a, b := name[of[n.kids[0]]], name[of[n.kids[1]]]
+		if a == 0 || b == 0 {
+			continue
+		}
+		d := Doubt{Nets: [2]NetID{min(a, b), max(a, b)}, ProbabilityJoined: prob}
+		at := place(n.at, g.w, p.Scale)
+		d.X, d.Y = at.X, at.Y
+		d.Between = [2]geom.Point{place(t.summit(n.kids[0]), g.w, p.Scale), place(t.summit(n.kids[1]), g.w, p.Scale)}
+		d.Pairs = int(t.nodes[n.kids[0]].marks * t.nodes[n.kids[1]].marks)
+		list = append(list, ranked{d, entropy(prob) * math.Log2(2+float64(d.Pairs))})
+	}
+	slices.SortStableFunc(list, func(a, b ranked) int { return cmp.Compare(b.worth, a.worth) })
+	out := make([]Doubt, len(list))
+	for i, r := range list {
+		out[i] = r.Doubt
+	}
+	return out
+}
+
+// matters reports whether a side of a merge is worth asking about.
+func (p *Plate) matters(n *node) bool { return n.marks > 0 || n.solid >= p.speck() }
+
+// entropy of a yes-or-no with probability p, in bits.
+func entropy(p float64) float64 {
+	if p <= 0 || p >= 1 {
+		return 0
+	}
+	return -p*math.Log2(p) - (1-p)*math.Log2(1-p)
+}
