@@ -1,0 +1,53 @@
+package httpapi
+
+import "context"
+
+// Bench is what this package needs of the use cases. Every method may be
+// called by several pages at once. Errors may tell their kind with a method
+// Kind() string (one of this package's kinds) and their advice with Next().
+type Bench interface {
+	Document
+	Pictures
+	Results
+
+	// Watch registers a receiver of events and returns a function that takes
+	// it off again. The receiver must not block.
+	Watch(receive func(Event)) (stop func())
+}
+
+// Document reads and changes the job.
+type Document interface {
+	Job(ctx context.Context) (Job, error)
+	Do(ctx context.Context, c Command) (Job, error)
+	Undo(ctx context.Context) (Job, error)
+	Redo(ctx context.Context) (Job, error)
+	Log(ctx context.Context) ([]LogEntry, error)
+	SetPhoto(ctx context.Context, side Side, name string, data []byte) (Job, error)
+}
+
+// Pictures gives what is shown as a picture or a page.
+type Pictures interface {
+	// WorkingCopy is the upright photo as JPEG, at most 12 megapixels.
+	WorkingCopy(ctx context.Context, side Side) ([]byte, error)
+	// Labels is the foil side as PNG: the number of each pixel's net (1 for the
+	// first of Copper.Nets, 0 for none) as 65536·R + 256·G + B.
+	Labels(ctx context.Context) ([]byte, error)
+	// Drawing is the schematic as SVG. The standard is iec or ieee.
+	Drawing(ctx context.Context, standard string) ([]byte, error)
+	// Sheet is the service sheet; the form is html or pdf.
+	Sheet(ctx context.Context, form string) ([]byte, error)
+}
+
+// Results are computed from the document.
+type Results interface {
+	Alignment(ctx context.Context) (Alignment, error)
+	Copper(ctx context.Context) (Copper, error)
+	Circuit(ctx context.Context) (Circuit, error)
+	Expect(ctx context.Context, r Reading) (Expected, error)
+	Next(ctx context.Context) (Next, error)
+	Suspects(ctx context.Context) (Suspects, error)
+	Charge(ctx context.Context) (Charge, error)
+	Kinds(ctx context.Context) ([]KindInfo, error)
+	Marking(ctx context.Context, text, kind string) (Marking, error)
+	Quantity(ctx context.Context, text, unit string) (Quantity, error)
+}

@@ -1,0 +1,173 @@
+package httpapi
+
+// The shapes of the document on the wire. They follow the job text (CONTRACT
+// section 2): quantities stay as the person wrote them, places are pixels of
+// the photo as shown. Maps of the job text are lists here, so that their order
+// is the page's order.
+
+// Point is a pixel of a photo: x right, y down, (0, 0) the centre of the first.
+type Point [2]float64
+
+// Side names a face of the board and its photo.
+type Side string
+
+// The two faces.
+const (
+	ComponentSide Side = "component"
+	FoilSide      Side = "foil"
+)
+
+// Job is the document as the page mirrors it.
+type Job struct {
+	Revision int       `json:"revision" doc:"goes up by one with every change"`
+	File     string    `json:"file" doc:"name of the job file"`
+	Unit     string    `json:"unit"`
+	Common   string    `json:"common" doc:"the net that readings refer to"`
+	Photos   []Photo   `json:"photos"`
+	Scale    *Scale    `json:"scale,omitempty"`
+	Pairs    []Pair    `json:"pairs" doc:"the same place marked on both photos"`
+	Samples  []Sample  `json:"samples"`
+	Cuts     []Stroke  `json:"cuts"`
+	Joins    []Stroke  `json:"joins"`
+	Parts    []Part    `json:"parts"`
+	States   []State   `json:"states"`
+	Meters   []Meter   `json:"meters"`
+	Symptoms []Symptom `json:"symptoms"`
+	Readings []Reading `json:"readings"`
+	Undo     string    `json:"undo" doc:"what undo would take back; empty: nothing"`
+	Redo     string    `json:"redo" doc:"what redo would bring back; empty: nothing"`
+	Problems []Trouble `json:"problems"`
+}
+
+// Photo is one of the two photographs.
+type Photo struct {
+	Side       Side   `json:"side" enum:"component,foil"`
+	Name       string `json:"name"`
+	Width      int    `json:"width" doc:"of the upright photo"`
+	Height     int    `json:"height"`
+	WorkWidth  int    `json:"work_width" doc:"of the copy that the page shows, at most 12 megapixels"`
+	WorkHeight int    `json:"work_height"`
+	Hash       string `json:"hash"`
+}
+
+// Scale is a known distance on a photo.
+type Scale struct {
+	From Point   `json:"from"`
+	To   Point   `json:"to"`
+	MM   float64 `json:"mm"`
+	On   Side    `json:"on" enum:"component,foil"`
+}
+
+// Pair is one place on both photos.
+type Pair struct {
+	Component Point `json:"component"`
+	Foil      Point `json:"foil"`
+}
+
+// Sample is a pixel of the foil photo that a person called copper or bare.
+type Sample struct {
+	At     Point `json:"at"`
+	Copper bool  `json:"copper"`
+}
+
+// Stroke is a correction on the foil photo: a cut across copper or a join.
+type Stroke struct {
+	From Point `json:"from"`
+	To   Point `json:"to"`
+}
+
+// Part is one part as the person described it.
+type Part struct {
+	Ref      string    `json:"ref"`
+	Kind     string    `json:"kind"`
+	Params   []Param   `json:"params" doc:"as written: value 4k7, voltage 25 V"`
+	Windings []Winding `json:"windings,omitempty"`
+	Leads    []Lead    `json:"leads"`
+}
+
+// Param is one parameter as the person wrote it.
+type Param struct {
+	Name string `json:"name"`
+	Text string `json:"text"`
+}
+
+// Winding is one winding of a transformer; its leads are NAME.1 and NAME.2.
+type Winding struct {
+	Name       string `json:"name"`
+	Turns      string `json:"turns"`
+	Resistance string `json:"resistance,omitempty"`
+	Inductance string `json:"inductance,omitempty"`
+}
+
+// Lead is one lead and where it is: on a named net, or at a place on the
+// component-side photo.
+type Lead struct {
+	Name string `json:"name"`
+	Net  string `json:"net,omitempty"`
+	At   *Point `json:"at,omitempty"`
+}
+
+// State is one way the unit is set.
+type State struct {
+	Name     string    `json:"name"`
+	Settings []Setting `json:"settings"`
+}
+
+// Setting is how a state sets one part: on, off, open, closed, 0.8, no, nc.
+type Setting struct {
+	Part string `json:"part"`
+	Text string `json:"text"`
+}
+
+// Meter is a meter of the person's own.
+type Meter struct {
+	Name   string  `json:"name"`
+	Params []Param `json:"params"`
+}
+
+// Symptom is what a person sees or hears without a meter.
+type Symptom struct {
+	Part  string `json:"part"`
+	Seen  string `json:"seen"`
+	State string `json:"state,omitempty"`
+}
+
+// Reading is one reading taken.
+type Reading struct {
+	Mode  string `json:"mode" enum:"volts-dc,volts-ac,ohms,continuity,junction,amps-dc"`
+	Red   string `json:"red"`
+	Black string `json:"black,omitempty" doc:"empty: the common"`
+	State string `json:"state,omitempty"`
+	Meter string `json:"meter,omitempty"`
+	Value string `json:"value" doc:"as typed: 4.31 V, overrange, joined, separate"`
+}
+
+// Trouble is something about the job that wants attention.
+type Trouble struct {
+	Text string `json:"text"`
+	Part string `json:"part,omitempty"`
+}
+
+// Command is one change of the document. Each has one field that its Do needs.
+type Command struct {
+	Do      string   `json:"do" enum:"unit,common,scale,pair,sample,cut,join,part,state,meter,reading,symptom" doc:"what is set, added, replaced or taken away"`
+	Remove  bool     `json:"remove,omitempty" doc:"take it away"`
+	Index   *int     `json:"index,omitempty" doc:"of the list's item to replace or take away; absent: add"`
+	Was     string   `json:"was,omitempty" doc:"the reference or name that is replaced or taken away"`
+	Text    string   `json:"text,omitempty" doc:"for unit and common"`
+	Scale   *Scale   `json:"scale,omitempty"`
+	Pair    *Pair    `json:"pair,omitempty"`
+	Sample  *Sample  `json:"sample,omitempty"`
+	Stroke  *Stroke  `json:"stroke,omitempty" doc:"for cut and join"`
+	Part    *Part    `json:"part,omitempty"`
+	State   *State   `json:"state,omitempty"`
+	Meter   *Meter   `json:"meter,omitempty"`
+	Reading *Reading `json:"reading,omitempty"`
+	Symptom *Symptom `json:"symptom,omitempty"`
+}
+
+// LogEntry is one line of the work log.
+type LogEntry struct {
+	Time string `json:"time" doc:"RFC 3339, UTC"`
+	Text string `json:"text"`
+}
