@@ -1,0 +1,21 @@
+// Package align lays the component-side photograph of a board over its
+// foil-side photograph.
+//
+// In:  pairs of corresponding pixels and the sizes of both photos (FromPairs),
+// or the photos themselves (Automatic).
+//
+// Out: an Alignment. Its Plain map alone is the best projective map from
+// component pixel to foil pixel. Its Exact map goes undistorted → matrix →
+// distorted with one radial lens term a photo, where the pairs can bear one;
+// otherwise both are the same. ToFoil and ToComponent use Exact. The foil
+// photo is never mirrored to look like the component photo: a board turned
+// over gives maps of negative determinant.
+//
+// A Frame adds millimetres: board coordinates seen from the component side, x
+// right, y down.
+//
+// Invariants: results hold finite numbers only; a pair that doesn't fit is
+// named, never silently averaged in; a map that doesn't mirror carries a
+// Problem that says so. Nothing here keeps state, and nothing is random: the
+// same pairs give the same map.
+package align

@@ -1,0 +1,201 @@
+package align
+
+import (
+	"math"
+
+	"foilside/internal/num/geom"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// noiseDegrees is the weight, in degrees of freedom, of what is known about
+// pointing noise before the pairs say anything.
+const noiseDegrees = 2.0
+
+// noiseShare is the expected pointing noise of one coordinate against the
+// extent of the pairs: 0.2 mm on a board of 100 mm.
+const noiseShare = 0.002
+
+// fitted is a model at its best, with how sure it is.
+type fitted struct {
+	model  model
+	prior  prior
+	used   []int         // indices of the pairs fitted
+	noise  float64       // standard deviation of one coordinate, foil pixels
+	sum    float64       // sum of squared residuals, foil pixels²
+	degree float64       // degrees of freedom left in sum
+	expect float64       // noise expected beforehand, foil pixels
+	cov    *mat.SymDense // of the parameters
+}
+
+// fit finds the model that explains the used pairs best, given the prior, and
+// the noise along with it (they depend on each other, so a few rounds).
+//
+// Source: maximum a posteriori with a scaled inverse χ² noise prior, Gelman et
+// al., Bayesian Data Analysis, 3rd ed., §3.2; Levenberg–Marquardt, Nocedal &
+// Wright, Numerical Optimization, 2nd ed., §10.3.
+func fit(start model, pairs []Pair, used []int, p prior) (fitted, bool) {
+	f := fitted{model: start, prior: p, used: used, expect: noiseShare * extent(pairs, used)}
+	f.noise = f.expect
+	for range 8 {
+		before := f.noise
+		if !f.descend(pairs) || !f.assess(pairs) {
+			return f, false
+		}
+		if math.Abs(f.noise-before) < 1e-6*before {
+			break
+		}
+	}
+	return f, true
+}
+
+// extent is the diagonal of the box round the foil points of the pairs.
+func extent(pairs []Pair, used []int) float64 {
+	lo, hi := pairs[used[0]].Foil, pairs[used[0]].Foil
+	for _, i := range used {
+		p := pairs[i].Foil
+		lo = geom.Point{X: math.Min(lo.X, p.X), Y: math.Min(lo.Y, p.Y)}
+		hi = geom.Point{X: math.Max(hi.X, p.X), Y: math.Max(hi.Y, p.Y)}
+	}
+	return hi.Dist(lo)
+}
+
+// cost is what descend makes small; infinite where a used pair lies behind the
+// horizon or a lens folds its photo.
+func (f *fitted) cost(m model, pairs []Pair) float64 {
+	if !m.lens.usable() {
+		return math.Inf(1)
+	}
+	sum := 0.0
+	for _, i := range f.used {
+		q, front := m.apply(pairs[i].Component)
+		if !front {
+			return math.Inf(1)
+		}
+		d := q.Sub(pairs[i].Foil)
+		sum += d.X*d.X + d.Y*d.Y
+	}
+	return sum/(f.noise*f.noise) + f.prior.cost(m)
+}
+
+// descend is Levenberg–Marquardt from the present model; false where that is
+// no usable start.
+func (f *fitted) descend(pairs []Pair) bool {
+	now := f.cost(f.model, pairs)
+	if math.IsInf(now, 0) || math.IsNaN(now) {
+		return false
+	}
+	damping := 1e-4
+	for range 100 {
+		normal, right := f.equations(pairs)
+		step, ok := solveDamped(normal, right, damping)
+		if ok {
+			next := f.model.move(step)
+			if c := f.cost(next, pairs); c < now {
+				done := now-c < 1e-13*(1+now)
+				f.model, now, damping = next, c, damping/10
+				if done {
+					return true
+				}
+				continue
+			}
+		}
+		if damping *= 10; damping > 1e8 {
+			return true
+		}
+	}
+	return true
+}
+
+// equations are the normal equations at the present model: what the pairs say
+// over the noise, and the prior.
+func (f *fitted) equations(pairs []Pair) (*mat.SymDense, []float64) {
+	n := f.prior.params
+	normal, right := mat.NewSymDense(n, nil), make([]float64, n)
+	weight := 1 / (f.noise * f.noise)
+	for _, i := range f.used {
+		q, _ := f.model.apply(pairs[i].Component)
+		x, y := f.model.jacobian(pairs[i].Component)
+		d := pairs[i].Foil.Sub(q)
+		for r := range n {
+			right[r] += weight * (x[r]*d.X + y[r]*d.Y)
+			for c := r; c < n; c++ {
+				normal.SetSym(r, c, normal.At(r, c)+weight*(x[r]*x[c]+y[r]*y[c]))
+			}
+		}
+	}
+	f.prior.addTo(normal, right, f.model)
+	return normal, right
+}
+
+func solveDamped(normal *mat.SymDense, right []float64, damping float64) ([]float64, bool) {
+	n := len(right)
+	damped := mat.NewSymDense(n, nil)
+	damped.CopySym(normal)
+	for r := range n {
+		damped.SetSym(r, r, normal.At(r, r)*(1+damping))
+	}
+	var chol mat.Cholesky
+	if !chol.Factorize(damped) {
+		return nil, false
+	}
+	var step mat.VecDense
+	if err := chol.SolveVecTo(&step, mat.NewVecDense(n, right)); err != nil {
+		return nil, false // the step would be dominated by rounding: damp more
+	}
+	return step.RawVector().Data, true
+}
+
+// assess computes covariance, degrees of freedom and noise at the optimum.
+func (f *fitted) assess(pairs []Pair) bool {
+	normal, _ := f.equations(pairs)
+	var chol mat.Cholesky
+	if !chol.Factorize(normal) {
+		return false
+	}
+	cov := mat.NewSymDense(f.prior.params, nil)
+	if err := chol.InverseTo(cov); err != nil {
+		return false
+	}
+	f.cov = cov
+	f.sum, f.degree = 0, 0
+	for _, i := range f.used {
+		d := f.residual(pairs[i])
+		f.sum += d.X*d.X + d.Y*d.Y
+		l := f.leverage(pairs[i])
+		f.degree += 2 - l[0] - l[2]
+	}
+	f.degree = math.Max(f.degree, 0)
+	f.noise = math.Sqrt((noiseDegrees*f.expect*f.expect + f.sum) / (noiseDegrees + f.degree))
+	return true
+}
+
+// residual is where the map puts a pair, seen from where it was marked.
+func (f *fitted) residual(p Pair) geom.Point {
+	q, _ := f.model.apply(p.Component)
+	return q.Sub(p.Foil)
+}
+
+// leverage is the covariance of the mapped place of p over the noise: xx, xy,
+// yy.
+func (f *fitted) leverage(p Pair) [3]float64 {
+	c := f.placeCov(p.Component)
+	v := f.noise * f.noise
+	return [3]float64{c[0] / v, c[1] / v, c[2] / v}
+}
+
+// placeCov is the covariance of where the map puts a component pixel, foil
+// pixels²: xx, xy, yy.
+func (f *fitted) placeCov(p geom.Point) [3]float64 {
+	x, y := f.model.jacobian(p)
+	var out [3]float64
+	for r := range f.prior.params {
+		for c := range f.prior.params {
+			v := f.cov.At(r, c)
+			out[0] += x[r] * v * x[c]
+			out[1] += x[r] * v * y[c]
+			out[2] += y[r] * v * y[c]
+		}
+	}
+	return out
+}
