@@ -1,0 +1,260 @@
+package specimen
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"foilside/internal/num/geom"
+)
+
+// placement is one part being placed: a body with leads at grid places.
+type placement struct {
+	part Part
+	foot footprint
+	at   geom.Point // mm, of the first lead
+	turn int        // quarter turns
+	nets []string   // by lead
+	held bool       // placed by hand
+}
+
+// lead returns the place of lead i.
+func (p *placement) lead(i int) geom.Point {
+	return p.at.Add(quarter(p.foot.leads[i].Scale(pitch), p.turn))
+}
+
+// box is the room the part needs.
+func (p *placement) box() (lo, hi geom.Point) {
+	lo, hi = bounds(p.foot.leads)
+	lo, hi = lo.Scale(pitch), hi.Scale(pitch)
+	e := geom.Point{X: p.foot.end, Y: p.foot.side}
+	a, b := quarter(lo.Sub(e), p.turn), quarter(hi.Add(e), p.turn)
+	lo, hi = bounds([]geom.Point{a, b})
+	return p.at.Add(lo), p.at.Add(hi)
+}
+
+func quarter(p geom.Point, turns int) geom.Point {
+	for range turns & 3 {
+		p = geom.Point{X: -p.Y, Y: p.X}
+	}
+	return p
+}
+
+// table is the board on which parts are being placed.
+type table struct {
+	size   geom.Point
+	margin float64 // from lead or body to the edge
+	parts  []*placement
+	keep   []Mount // keep clear of these
+	r      *rand.Rand
+	nets   map[string][]pinRef
+	trees  map[string][]edge
+}
+
+type pinRef struct{ part, lead int }
+
+type edge struct{ a, b geom.Point }
+
+// free reports whether part k stands on the board and on nobody's room.
+func (t *table) free(k int) bool {
+	lo, hi := t.parts[k].box()
+	m := t.margin
+	if t.parts[k].foot.edge {
+		m *= 0.6
+	}
+	if lo.X < m || lo.Y < m || hi.X > t.size.X-m || hi.Y > t.size.Y-m {
+		return false
+	}
+	for _, q := range t.keep {
+		e := q.Hole/2 + 1.2
+		if q.At.X > lo.X-e && q.At.X < hi.X+e && q.At.Y > lo.Y-e && q.At.Y < hi.Y+e {
+			return false
+		}
+	}
+	for j, o := range t.parts {
+		if j == k {
+			continue
+		}
+		a, b := o.box()
+		if lo.X < b.X && hi.X > a.X && lo.Y < b.Y && hi.Y > a.Y {
+			return false
+		}
+	}
+	return true
+}
+
+// spot returns a random place on the grid.
+func (t *table) spot() geom.Point {
+	nx, ny := int(t.size.X/gridHalf)-2, int(t.size.Y/gridHalf)-2
+	return geom.Point{X: float64(1+t.r.IntN(nx)) * gridHalf, Y: float64(1+t.r.IntN(ny)) * gridHalf}
+}
+
+const gridHalf = pitch / 2
+
+// scatter finds a first place for every part, bodies that need most room first.
+func (t *table) scatter(order []int) bool {
+	for _, p := range t.parts {
+		if !p.held {
+			p.at = geom.Point{X: -1000, Y: -1000}
+		}
+	}
+	for _, k := range order {
+		p := t.parts[k]
+		if p.held {
+			continue
+		}
+		ok := false
+		for try := 0; try < 4000 && !ok; try++ {
+			p.at, p.turn = t.spot(), t.r.IntN(4)
+			ok = t.free(k)
+		}
+		if !ok {
+			return false
+		}
+	}
+	return true
+}
+
+// spanning is a shortest tree over the leads of a net.
+func (t *table) spanning(net string) []edge {
+	pins := t.nets[net]
+	if len(pins) < 2 {
+		return nil
+	}
+	at := make([]geom.Point, len(pins))
+	for i, p := range pins {
+		at[i] = t.parts[p.part].lead(p.lead)
+	}
+	best := make([]float64, len(at))
+	from := make([]int, len(at))
+	for i := range at {
+		best[i] = at[i].Dist(at[0])
+	}
+	var out []edge
+	done := make([]bool, len(at))
+	done[0] = true
+	for range len(at) - 1 {
+		k := -1
+		for i := range at {
+			if !done[i] && (k < 0 || best[i] < best[k]) {
+				k = i
+			}
+		}
+		done[k] = true
+		out = append(out, edge{at[from[k]], at[k]})
+		for i := range at {
+			if d := at[i].Dist(at[k]); d < best[i] {
+				best[i], from[i] = d, k
+			}
+		}
+	}
+	return out
+}
+
+// Costs of a placement in mm of track: a crossing will cost a detour or a link.
+const (
+	crossingCost = 14.0
+	edgeCost     = 2.0 // per mm that a wire's pad stands inside
+)
+
+// cost of the nets in which part k takes part.
+func (t *table) cost(touched map[string]bool) float64 {
+	sum := 0.0
+	for n := range touched {
+		for _, e := range t.trees[n] {
+			sum += math.Abs(e.a.X-e.b.X) + math.Abs(e.a.Y-e.b.Y)
+		}
+	}
+	for n := range touched {
+		for m, o := range t.trees {
+			if m == n {
+				continue
+			}
+			c := float64(crossingsOf(t.trees[n], o)) * crossingCost
+			if touched[m] {
+				c /= 2
+			}
+			sum += c
+		}
+	}
+	return sum
+}
+
+func crossingsOf(a, b []edge) int {
+	n := 0
+	for _, e := range a {
+		for _, f := range b {
+			if segmentsCross(e.a, e.b, f.a, f.b) {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+// edgeDistance is how far an edge part stands from the nearest edge.
+func (t *table) edgeDistance(p *placement) float64 {
+	if !p.foot.edge {
+		return 0
+	}
+	worst := 0.0
+	for i := range p.foot.leads {
+		q := p.lead(i)
+		worst = math.Max(worst, min(q.X, q.Y, t.size.X-q.X, t.size.Y-q.Y))
+	}
+	return worst * edgeCost
+}
+
+// anneal moves, turns and swaps parts until the nets are short and seldom cross.
+func (t *table) anneal(moves int) {
+	for n := range t.nets {
+		t.trees[n] = t.spanning(n)
+	}
+	for m := range moves {
+		heat := 40 * math.Pow(1-float64(m)/float64(moves), 2)
+		i := t.r.IntN(len(t.parts))
+		j := i
+		if t.r.Float64() < 0.3 {
+			j = t.r.IntN(len(t.parts))
+		}
+		if !t.parts[i].held && !t.parts[j].held {
+			t.try(i, j, heat, float64(m)/float64(moves))
+		}
+	}
+}
+
+// try moves part i, or swaps it with j, and takes that back where it is worse.
+func (t *table) try(i, j int, heat, late float64) {
+	a, b := t.parts[i], t.parts[j]
+	touched := map[string]bool{}
+	for _, n := range append(append([]string{}, a.nets...), b.nets...) {
+		touched[n] = true
+	}
+	before := t.cost(touched) + t.edgeDistance(a) + t.edgeDistance(b)
+	old := [2]placement{*a, *b}
+	switch {
+	case i != j:
+		a.at, b.at = b.at, a.at
+		a.turn, b.turn = t.r.IntN(4), t.r.IntN(4)
+	case t.r.Float64() < 0.25:
+		a.turn = t.r.IntN(4)
+	case t.r.Float64() < late:
+		a.at = a.at.Add(geom.Point{X: float64(t.r.IntN(7)-3) * gridHalf, Y: float64(t.r.IntN(7)-3) * gridHalf})
+	default:
+		a.at, a.turn = t.spot(), t.r.IntN(4)
+	}
+	if t.free(i) && t.free(j) {
+		kept := map[string][]edge{}
+		for n := range touched {
+			kept[n] = t.trees[n]
+			t.trees[n] = t.spanning(n)
+		}
+		after := t.cost(touched) + t.edgeDistance(a) + t.edgeDistance(b)
+		if after <= before || t.r.Float64() < math.Exp((before-after)/math.Max(heat, 1e-9)) {
+			return
+		}
+		for n, e := range kept {
+			t.trees[n] = e
+		}
+	}
+	*a, *b = old[0], old[1]
+}

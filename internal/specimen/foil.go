@@ -1,0 +1,319 @@
+package specimen
+
+import (
+	"math"
+
+	"foilside/internal/num/geom"
+)
+
+// Class says what a pixel of the foil photograph shows.
+type Class uint8
+
+// The classes.
+const (
+	Background Class = iota
+	BareBoard
+	CopperClass
+	SolderClass
+	HoleClass
+	WireClass
+)
+
+// foilFace is the foil side painted flat, with its truth.
+type foilFace struct {
+	*surface
+	class  []uint8
+	copper []uint16 // label of the copper or solder there, also under wires; 0: none
+}
+
+// foilPainter holds what painting the foil side passes from step to step.
+type foilPainter struct {
+	b      *Board // its nets are islands
+	face   *foilFace
+	labels map[string]uint16
+	cu     *field // copper
+	open   *field // mask openings
+	solder *field // solder on the copper
+	hole   *field
+	bump   []float32 // height, mm
+	coarse *tile
+	fine   *tile
+}
+
+func paintFoil(g grid, b *Board, labels map[string]uint16) *foilFace {
+	r := newRand(b.Wear.Seed, 1)
+	n := g.w * g.h
+	p := &foilPainter{
+		b: b, labels: labels,
+		face:   &foilFace{newSurface(g), make([]uint8, n), make([]uint16, n)},
+		cu:     copperField(g, b, labels),
+		open:   newField(g),
+		solder: newField(g),
+		hole:   newField(g),
+		bump:   make([]float32, n),
+		coarse: newTile(r, 32), fine: newTile(r, 4),
+	}
+	p.ragged()
+	for _, pad := range b.Pads {
+		p.open.pad(pad, 0.15, 1)
+	}
+	p.joints()
+	p.holes()
+	p.base()
+	p.metal()
+	p.domes()
+	p.grain()
+	p.face.incline(p.bump)
+	p.leads()
+	p.jumpers()
+	wear(p.face.surface, b, 2)
+	return p.face
+}
+
+// ragged moves the etched edges in and out a little.
+func (p *foilPainter) ragged() {
+	k := float32(p.b.Wear.Ragged)
+	if k == 0 {
+		return
+	}
+	g := p.cu.grid
+	for y := range g.h {
+		for x := range g.w {
+			i := y*g.w + x
+			if d := p.cu.d[i]; d > -0.5 && d < 0.5 {
+				mx, my := float64(x)/g.scale, float64(y)/g.scale
+				p.cu.d[i] += k * (p.coarse.at(mx*9, my*9) + 0.5*p.fine.at(mx*6, my*6))
+			}
+		}
+	}
+}
+
+// joints wets the copper around every soldered pad. Solder stays on its own
+// copper, under a mask within the opening, so that it never bridges.
+func (p *foilPainter) joints() {
+	for k, pad := range p.b.Pads {
+		if pad.Solder.Spread <= 0 {
+			continue
+		}
+		own := p.labels[pad.Net]
+		a, b, r := pad.blob(p.b.Wear.Seed, k)
+		p.cu.sweep(a, b, r*1.2, func(i int, q geom.Point) {
+			if p.cu.label[i] != own {
+				return
+			}
+			_, d := along(a, b, q)
+			d -= r * wobble(q.Sub(pad.At), k)
+			d = math.Max(d, float64(p.cu.d[i]))
+			if p.b.Mask != NoMask {
+				d = math.Max(d, float64(p.open.d[i]))
+			}
+			p.solder.put(i, d, uint16(k+1))
+		})
+	}
+}
+
+// blob is the stroke of radius r that the solder of a pad covers.
+func (p Pad) blob(seed uint64, k int) (a, b geom.Point, r float64) {
+	q := newRand(seed, 1000+uint64(k))
+	s, c := math.Sincos(p.Angle)
+	slip := math.Max(0, p.Length-p.Diameter)/2 + between(q, 0, 0.15)*p.Diameter
+	v := geom.Point{X: c * slip, Y: s * slip}
+	return p.At.Sub(v), p.At.Add(v), p.Solder.Spread
+}
+
+// wobble makes blobs unround.
+func wobble(v geom.Point, k int) float64 {
+	t := math.Atan2(v.Y, v.X)
+	return 1 + 0.06*math.Sin(2*t+float64(k)) + 0.05*math.Sin(3*t+2.3*float64(k))
+}
+
+func (p *foilPainter) holes() {
+	for k, pad := range p.b.Pads {
+		if pad.Solder.Spread <= 0 {
+			p.hole.taper(pad.At, pad.At, pad.Hole, pad.Hole, uint16(k+1))
+		}
+	}
+	for _, m := range p.b.Mounts {
+		p.hole.taper(m.At, m.At, m.Hole, m.Hole, 0)
+	}
+}
+
+// base lays the laminate.
+func (p *foilPainter) base() {
+	paintLaminate(p.face.surface, p.b, p.coarse, p.fine)
+	for i, a := range p.face.alpha {
+		if a >= 0.5 {
+			p.face.class[i] = uint8(BareBoard)
+		}
+	}
+}
+
+// metal lays copper, solder and holes, and writes the truth.
+func (p *foilPainter) metal() {
+	s := p.face.surface
+	g := s.grid
+	for y := range g.h {
+		for x := range g.w {
+			i := y*g.w + x
+			if s.alpha[i] == 0 {
+				continue
+			}
+			if p.cu.d[i] < 0.2 {
+				p.metalAt(i, float64(x)/g.scale, float64(y)/g.scale)
+			}
+			if p.hole.d[i] < 0.3 {
+				p.holeAt(i)
+			}
+		}
+	}
+}
+
+func (p *foilPainter) metalAt(i int, x, y float64) {
+	s := p.face.surface
+	age := p.coarse.at(x*3.1, y*3.1) + 0.4*p.fine.at(x*8, y*8)
+	cu, so := float64(p.cu.d[i]), float64(p.solder.d[i])
+	cov := s.cover(cu) * s.alpha[i]
+	if cov > 0 {
+		s.lay(i, cov, p.copperAt(i, age), 0, 0)
+		p.bump[i] += float32(edgeRise(cu)) * 0.05
+	}
+	if cu <= 0 {
+		p.face.class[i] = uint8(CopperClass)
+		p.face.copper[i] = p.cu.label[i]
+	}
+	if so < 0.1 {
+		dull := float32(p.b.Pads[p.solder.label[i]-1].Solder.Dull)
+		s.lay(i, s.cover(so), solderMaterial(dull, age), 0, 0)
+		if so <= 0 {
+			p.face.class[i] = uint8(SolderClass)
+		}
+	}
+}
+
+// copperAt is the metal in the open or under the mask.
+func (p *foilPainter) copperAt(i int, age float32) material {
+	if p.b.Mask != NoMask && p.open.d[i] < 0 {
+		m := material{colour: hex(0xc2c3c0), metal: 0.7, rough: 0.7 + 0.2*age}
+		if p.b.Finish != Tinned {
+			bare := Board{Finish: p.b.Finish}
+			m = bare.copperMaterial(age)
+		}
+		return m
+	}
+	return p.b.copperMaterial(age)
+}
+
+// edgeRise goes from 0 outside to 1 inside over the slope of an etched edge.
+func edgeRise(d float64) float64 {
+	t := math.Max(0, math.Min(1, 0.5-d/0.12))
+	return t * t * (3 - 2*t)
+}
+
+func (p *foilPainter) holeAt(i int) {
+	s := p.face.surface
+	d := float64(p.hole.d[i])
+	if cov := s.cover(d); cov > 0 {
+		deep := material{colour: rgb{0.012, 0.011, 0.01}, rough: 1}
+		if p.hole.label[i] == 0 { // a mounting hole shows the bench
+			s.alpha[i] = min(s.alpha[i], 1-cov)
+			s.shade[i] = 0.45
+		} else {
+			s.lay(i, cov, deep, 0, 0)
+		}
+	}
+	if d <= 0 {
+		p.face.class[i] = uint8(HoleClass)
+		p.face.copper[i] = 0
+	}
+}
+
+// domes raises tinned tracks and solder.
+func (p *foilPainter) domes() {
+	for i, d := range p.cu.d {
+		if d < 0 && p.b.Finish == Tinned && p.b.Mask == NoMask {
+			p.bump[i] += 0.1 * dome(float64(-d), 0.8, 0.7)
+		}
+	}
+	for i, d := range p.solder.d {
+		if d < 0 {
+			pad := &p.b.Pads[p.solder.label[i]-1]
+			p.bump[i] += float32(pad.Solder.Height) * dome(float64(-d), pad.Solder.Spread, pad.Solder.Convex)
+		}
+	}
+}
+
+// dome is the height at distance t inside the rim of a blob of radius r.
+func dome(t, r, convex float64) float32 {
+	u := math.Min(1, t/r)
+	round := math.Sqrt(1 - (1-u)*(1-u))
+	hollow := u * u * (1.6 - 0.6*u)
+	return float32(convex*round + (1-convex)*hollow)
+}
+
+// grain is the unevenness that makes metal look like metal.
+func (p *foilPainter) grain() {
+	g := p.face.grid
+	for y := range g.h {
+		for x := range g.w {
+			i := y*g.w + x
+			mx, my := float64(x)/g.scale, float64(y)/g.scale
+			switch Class(p.face.class[i]) {
+			case SolderClass:
+				dull := float32(p.b.Pads[p.solder.label[i]-1].Solder.Dull)
+				p.bump[i] += 0.05*p.coarse.at(mx*16, my*16) + (0.004+0.016*dull)*p.fine.at(mx*22, my*22)
+			case CopperClass:
+				p.bump[i] += 0.012*p.coarse.at(mx*7, my*12) + 0.003*p.fine.at(mx*25, my*25)
+			case BareBoard:
+				p.bump[i] += 0.002 * p.fine.at(mx*12, my*12)
+			}
+		}
+	}
+}
+
+// leads draws the cut ends of leads in their joints.
+func (p *foilPainter) leads() {
+	for k, pad := range p.b.Pads {
+		if pad.Solder.Spread <= 0 {
+			continue
+		}
+		r := newRand(p.b.Wear.Seed, 5000+uint64(k))
+		s, c := math.Sincos(pad.Solder.Toward)
+		tip := pad.At.Add(geom.Point{X: c, Y: s}.Scale(math.Max(pad.Solder.Lead, between(r, 0.05, 0.3))))
+		p.lead(pad.At, tip, math.Min(0.35, pad.Hole*0.4), float32(between(r, -0.5, 0.5)), float32(between(r, -0.5, 0.5)))
+	}
+}
+
+func (p *foilPainter) lead(a, b geom.Point, radius float64, tx, ty float32) {
+	f := p.face
+	f.sweep(a, b, radius+0.3, func(i int, q geom.Point) {
+		if Class(f.class[i]) != SolderClass && Class(f.class[i]) != CopperClass {
+			return
+		}
+		t, d := along(a, b, q)
+		n := q.Sub(a).Sub(b.Sub(a).Scale(t)).Scale(1 / radius)
+		flat := float32(1)
+		if t > 0.85 {
+			flat = 0.3
+		}
+		m := solderMaterial(0.3, 0)
+		f.lay(i, f.cover(d-radius)*0.85, m, float32(n.X)*0.8*flat+tx*(1-flat), float32(n.Y)*0.8*flat+ty*(1-flat))
+		if d > radius {
+			f.shade[i] *= float32(1 - 0.35*(1-(d-radius)/0.3))
+		}
+	})
+}
+
+// jumpers lays insulated wires over everything.
+func (p *foilPainter) jumpers() {
+	for _, j := range p.b.Jumpers {
+		path := smoothPath(j.Path)
+		layWire(p.face.surface, path, j.Width/2, namedColour(j.Colour), 0.8)
+		for k := 1; k < len(path); k++ {
+			p.face.sweep(path[k-1], path[k], j.Width/2, func(i int, q geom.Point) {
+				if _, d := along(path[k-1], path[k], q); d <= j.Width/2 {
+					p.face.class[i] = uint8(WireClass)
+				}
+			})
+		}
+	}
+}

@@ -1,0 +1,45 @@
+package specimen
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+)
+
+// Generate invents a plausible single-sided board with about the given number
+// of joints (15 to 120). Difficulty runs from 0 (clean, wide gaps) to 1 (worn,
+// dirty, narrow gaps, careless joints).
+//
+// Errors: a number of joints outside 15 to 120, or the context's error.
+func Generate(ctx context.Context, joints int, difficulty float64, seed uint64) (Board, error) {
+	if joints < 15 || joints > 120 {
+		return Board{}, fmt.Errorf("specimen: %d joints: give 15 to 120", joints)
+	}
+	r := newRand(seed, 101)
+	style := randomStyle(r, difficulty)
+	circuit := randomCircuit(r, joints)
+	b, err := Layout(ctx, circuit, style, nil, seed)
+	b.Name = fmt.Sprintf("board %d", seed)
+	return b, err
+}
+
+func randomStyle(r *rand.Rand, k float64) Style {
+	s := Style{
+		Laminate: oneOf(r, Phenolic, Cream, Cream, Epoxy),
+		Finish:   oneOf(r, Bare, Tinned, Tinned, Oxidised, Lacquered),
+		Legend:   r.Float64() < 0.4,
+		Width:    between(r, 0.8, 1.3), Gap: between(r, 0.4, 0.9-0.3*k), Pad: between(r, 1.9, 2.1),
+		Rounded: r.Float64() < 0.6, Teardrop: r.Float64() < 0.5, Pour: r.Float64() < 0.3,
+		Fill: between(r, 0.3, 0.42), Aspect: between(r, 1.2, 2.1), Joint: k * r.Float64(),
+		Wear: Wear{
+			Flux: k * r.Float64(), Dirt: 0.8 * k * r.Float64(), Scratches: int(12 * k * r.Float64()),
+			Burns: int(3 * k * r.Float64()), Ragged: 0.01 + 0.035*k*r.Float64(), Seed: r.Uint64(),
+		},
+	}
+	if r.Float64() < 0.3 {
+		s.Laminate, s.Finish = Epoxy, oneOf(r, Bare, Tinned)
+		s.Mask = oneOf(r, GreenMask, GreenMask, BlueMask, BrownMask)
+	}
+	s.Wide = s.Width + between(r, 0, 1.8)
+	return s
+}

@@ -1,0 +1,256 @@
+package specimen
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"foilside/internal/num/geom"
+)
+
+// Style is how a board is drawn and made.
+type Style struct {
+	Laminate Laminate `yaml:"laminate" json:"laminate"`
+	Finish   Finish   `yaml:"finish" json:"finish"`
+	Mask     Mask     `yaml:"mask,omitempty" json:"mask,omitempty"`
+	Legend   bool     `yaml:"legend,omitempty" json:"legend,omitempty"`
+	Width    float64  `yaml:"width" json:"width"`                           // least track width, mm
+	Wide     float64  `yaml:"wide,omitempty" json:"wide,omitempty"`         // greatest track width; 0: all tracks alike
+	Gap      float64  `yaml:"gap" json:"gap"`                               // least gap between nets, mm
+	Pad      float64  `yaml:"pad" json:"pad"`                               // pad diameter, mm
+	Rounded  bool     `yaml:"rounded,omitempty" json:"rounded,omitempty"`   // tracks bend in curves
+	Teardrop bool     `yaml:"teardrop,omitempty" json:"teardrop,omitempty"` // tracks widen toward pads
+	Pour     bool     `yaml:"pour,omitempty" json:"pour,omitempty"`         // copper fills the space up to the gap
+	Fill     float64  `yaml:"fill,omitempty" json:"fill,omitempty"`         // share of the board that parts take; 0: 0.42
+	Aspect   float64  `yaml:"aspect,omitempty" json:"aspect,omitempty"`     // width by height; 0: 1.5
+	Joint    float64  `yaml:"joint,omitempty" json:"joint,omitempty"`       // 0 neat solder joints … 1 careless ones
+	Wear     Wear     `yaml:"wear,omitempty" json:"wear,omitempty"`
+}
+
+// Hand is a part placed by hand: where its first lead stands, and its quarter
+// turns clockwise.
+type Hand struct {
+	At   geom.Point `yaml:"at" json:"at"`
+	Turn int        `yaml:"turn,omitempty" json:"turn,omitempty"`
+}
+
+// Layout places the parts of a circuit on a board and routes its nets on one
+// side, with wire links where no track gets through.
+//
+// Errors: a part of a kind without a body, a lead without a net, a net with
+// one lead, or a board on which the parts find no room.
+func Layout(ctx context.Context, circuit []CircuitPart, style Style, hand map[string]Hand, seed uint64) (Board, error) {
+	t, err := newTable(circuit, hand, seed)
+	if err != nil {
+		return Board{}, err
+	}
+	if err := t.room(style); err != nil {
+		return Board{}, err
+	}
+	t.anneal(2000 + 400*len(t.parts))
+	if err := ctx.Err(); err != nil {
+		return Board{}, err
+	}
+	b := t.board(circuit, style)
+	r := newRouter(t.size, rules{width: style.Width, gap: style.Gap, edge: 1, safety: 0.12}, b.Mounts)
+	for _, p := range b.Pads {
+		r.pads = append(r.pads, conductor{stroke{p.At, p.At, p.Diameter, p.Diameter}, p.Net, true})
+	}
+	for _, p := range t.parts {
+		lo, hi := p.box()
+		r.bodies = append(r.bodies, [2]geom.Point{lo, hi})
+	}
+	links, jumpers := r.route(t.order())
+	t.finish(&b, r, links, jumpers, style)
+	return b, ctx.Err()
+}
+
+func newTable(circuit []CircuitPart, hand map[string]Hand, seed uint64) (*table, error) {
+	t := &table{r: newRand(seed, 91), nets: map[string][]pinRef{}, trees: map[string][]edge{}, margin: 3.5}
+	for _, c := range circuit {
+		p, err := placementOf(c, t.r)
+		if err != nil {
+			return nil, err
+		}
+		if h, ok := hand[c.Ref]; ok {
+			p.at, p.turn, p.held = h.At, h.Turn, true
+		}
+		for i, n := range p.nets {
+			t.nets[n] = append(t.nets[n], pinRef{len(t.parts), i})
+		}
+		t.parts = append(t.parts, p)
+	}
+	for n, pins := range t.nets {
+		if len(pins) < 2 {
+			p := t.parts[pins[0].part].part
+			return nil, fmt.Errorf("net %s has one lead only (part %s): join it to another or leave the part out", n, p.Ref)
+		}
+	}
+	return t, nil
+}
+
+func placementOf(c CircuitPart, r *rand.Rand) (*placement, error) {
+	part, err := dress(c, r)
+	if err != nil {
+		return nil, err
+	}
+	p := &placement{part: part, foot: footprintOf(part.Body, part.Size, len(part.Leads))}
+	if len(p.foot.leads) != len(part.Leads) {
+		return nil, fmt.Errorf("part %s: body %s has %d leads, the circuit gives %d", c.Ref, part.Body, len(p.foot.leads), len(part.Leads))
+	}
+	for _, l := range part.Leads {
+		if l.Net == "" {
+			return nil, fmt.Errorf("part %s: lead %s is on no net", c.Ref, l.Name)
+		}
+		p.nets = append(p.nets, l.Net)
+	}
+	return p, nil
+}
+
+// room sizes the board so that all parts find a place.
+func (t *table) room(style Style) error {
+	area := 0.0
+	for _, p := range t.parts {
+		lo, hi := p.box()
+		area += (hi.X - lo.X) * (hi.Y - lo.Y)
+	}
+	fill, aspect := style.Fill, style.Aspect
+	if fill == 0 {
+		fill = 0.42
+	}
+	if aspect == 0 {
+		aspect = 1.5
+	}
+	order := t.bySize()
+	for try := range 12 {
+		h := math.Sqrt(area/fill/aspect) * (1 + 0.06*float64(try))
+		t.size = geom.Point{X: snap(h*aspect + 2*t.margin), Y: snap(h + 2*t.margin)}
+		t.keep = cornerMounts(t.size)
+		if t.scatter(order) {
+			return nil
+		}
+	}
+	return fmt.Errorf("the %d parts find no room on a board of %.0f × %.0f mm: give a smaller fill", len(t.parts), t.size.X, t.size.Y)
+}
+
+func snap(v float64) float64 { return math.Round(v/pitch) * pitch }
+
+func cornerMounts(size geom.Point) []Mount {
+	const in, d = 4.0, 3.2
+	return []Mount{{geom.Point{X: in, Y: in}, d}, {geom.Point{X: size.X - in, Y: in}, d},
+		{geom.Point{X: in, Y: size.Y - in}, d}, {geom.Point{X: size.X - in, Y: size.Y - in}, d}}
+}
+
+func (t *table) bySize() []int {
+	area := func(k int) float64 {
+		lo, hi := t.parts[k].box()
+		return (hi.X - lo.X) * (hi.Y - lo.Y)
+	}
+	order := make([]int, len(t.parts))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		switch d := area(b) - area(a); {
+		case d > 0:
+			return 1
+		case d < 0:
+			return -1
+		}
+		return 0
+	})
+	return order
+}
+
+// order lists the nets, the shortest first: long ones find ways around.
+func (t *table) order() []string {
+	var names []string
+	length := map[string]float64{}
+	for n := range t.nets {
+		names = append(names, n)
+		for _, e := range t.spanning(n) {
+			length[n] += e.a.Dist(e.b)
+		}
+	}
+	slices.Sort(names)
+	slices.SortStableFunc(names, func(a, b string) int {
+		switch {
+		case length[a] < length[b]:
+			return -1
+		case length[a] > length[b]:
+			return 1
+		}
+		return 0
+	})
+	return names
+}
+
+// board turns the placement into a board without tracks.
+func (t *table) board(circuit []CircuitPart, s Style) Board {
+	b := Board{Size: t.size, Corner: oneOf(t.r, 0.3, 0.3, 1.5), Laminate: s.Laminate, Finish: s.Finish, Mask: s.Mask,
+		Legend: s.Legend, Mounts: t.keep, Wear: s.Wear, Circuit: circuit}
+	for _, p := range t.parts {
+		part := p.part
+		part.Leads = slices.Clone(part.Leads)
+		for i := range part.Leads {
+			part.Leads[i].At = p.lead(i)
+			d := s.Pad
+			hole := 0.9
+			if part.Body == TransformerBody || part.Body == WiresBody || part.Body == SwitchBody || part.Body == FuseBody {
+				d, hole = math.Min(s.Pad*1.25, pitch*2-s.Gap-0.2), 1.2
+			}
+			d = math.Min(d, padRoom(p.foot.leads)*pitch-s.Gap-0.05)
+			b.Pads = append(b.Pads, Pad{Net: part.Leads[i].Net, At: part.Leads[i].At, Diameter: d, Hole: hole})
+		}
+		b.Parts = append(b.Parts, part)
+	}
+	return b
+}
+
+// padRoom is the least distance between a footprint's leads, in pitches.
+func padRoom(leads []geom.Point) float64 {
+	best := 2.0
+	for i := range leads {
+		for j := range i {
+			best = math.Min(best, leads[i].Dist(leads[j]))
+		}
+	}
+	return best
+}
+
+// finish adds tracks, links and solder to the board.
+func (t *table) finish(b *Board, r *router, links []Part, jumpers []Jumper, s Style) {
+	for _, l := range links {
+		for _, e := range l.Leads {
+			b.Pads = append(b.Pads, Pad{Net: e.Net, At: e.At, Diameter: linkPad, Hole: 0.8})
+		}
+	}
+	b.Parts = append(b.Parts, links...)
+	b.Jumpers = jumpers
+	for i := range b.Jumpers {
+		b.Jumpers[i].Colour = oneOf(t.r, "black", "red", "blue", "yellow", "white", "green")
+	}
+	for _, n := range r.names {
+		for _, tr := range r.tracks[n] {
+			if tr.Width > 0 {
+				b.Tracks = append(b.Tracks, tr)
+			}
+		}
+	}
+	d := newDraughtsman(b, s.Gap)
+	if s.Wide > s.Width {
+		d.widen(s.Wide, t.r)
+	}
+	if s.Rounded {
+		d.round()
+	}
+	if s.Teardrop {
+		d.teardrops()
+	}
+	if s.Pour {
+		pour(b, s.Gap)
+	}
+	solderAll(b, s, t.r)
+}

@@ -1,0 +1,138 @@
+package specimen
+
+import (
+	"image"
+	"image/draw"
+	"math"
+
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/gofont/gomonobold"
+	"golang.org/x/image/font/sfnt"
+	"golang.org/x/image/math/fixed"
+	"golang.org/x/image/vector"
+
+	"foilside/internal/num/geom"
+)
+
+// lettering draws words from outlines.
+type lettering struct {
+	face *sfnt.Font
+}
+
+func newLettering() (*lettering, error) {
+	f, err := sfnt.Parse(gomonobold.TTF)
+	return &lettering{f}, err
+}
+
+const em = 64 // units in which outlines are asked for, per em
+
+// write lays text with its middle at c, running along u, letters height mm
+// high, in the given material. Unknown letters are left out.
+func (l *lettering) write(s *surface, text string, c, u geom.Point, height float64, m material) {
+	if text == "" || height*s.scale < 4 {
+		return
+	}
+	mask, box := l.mask(text, height*s.scale)
+	k := s.scale
+	v := geom.Point{X: -u.Y, Y: u.X}
+	half := box.Scale(0.5 / k)
+	s.sweep(c.Sub(u.Scale(half.X)), c.Add(u.Scale(half.X)), half.Y*1.1, func(i int, p geom.Point) {
+		d := p.Sub(c)
+		x := int(math.Round((d.X*u.X + d.Y*u.Y + half.X) * k))
+		y := int(math.Round((d.X*v.X + d.Y*v.Y + half.Y) * k))
+		if a := mask.AlphaAt(x, y).A; a > 0 && s.alpha[i] > 0.9 {
+			s.tint(i, float32(a)/255*0.9, m)
+		}
+	})
+}
+
+// tint prints m over what is there, keeping its inclination and shade.
+func (s *surface) tint(i int, cov float32, m material) {
+	nx, ny, sh := s.nx[i], s.ny[i], s.shade[i]
+	s.lay(i, cov, m, nx, ny)
+	s.shade[i] = sh
+}
+
+// mask draws text with capital letters px pixels high, and gives its size.
+func (l *lettering) mask(text string, px float64) (*image.Alpha, geom.Point) {
+	const capShare = 0.72 // of the em
+	scale := px / capShare / em
+	var buf sfnt.Buffer
+	advance := fixed.I(0)
+	ras := vector.NewRasterizer(1, 1)
+	width := 0.0
+	for range text {
+		width += 0.62 * px / capShare
+	}
+	w, h := int(width)+4, int(px*1.5)+2
+	ras.Reset(w, h)
+	for _, r := range text {
+		g, err := l.face.GlyphIndex(&buf, r)
+		if err != nil || g == 0 {
+			continue
+		}
+		segs, err := l.face.LoadGlyph(&buf, g, fixed.I(em), nil)
+		if err != nil {
+			continue
+		}
+		outline(ras, segs, float32(scale), float32(float64(advance)/64*scale)+2, float32(px*1.2))
+		adv, err := l.face.GlyphAdvance(&buf, g, fixed.I(em), font.HintingNone)
+		if err != nil {
+			continue
+		}
+		advance += adv
+	}
+	mask := image.NewAlpha(image.Rect(0, 0, w, h))
+	ras.DrawOp = draw.Src
+	ras.Draw(mask, mask.Bounds(), image.Opaque, image.Point{})
+	return mask, geom.Point{X: float64(w), Y: float64(h)}
+}
+
+func outline(ras *vector.Rasterizer, segs sfnt.Segments, k, dx, dy float32) {
+	at := func(p fixed.Point26_6) (float32, float32) {
+		return dx + k*float32(p.X)/64, dy + k*float32(p.Y)/64
+	}
+	for _, s := range segs {
+		x, y := at(s.Args[0])
+		switch s.Op {
+		case sfnt.SegmentOpMoveTo:
+			ras.MoveTo(x, y)
+		case sfnt.SegmentOpLineTo:
+			ras.LineTo(x, y)
+		case sfnt.SegmentOpQuadTo:
+			x2, y2 := at(s.Args[1])
+			ras.QuadTo(x, y, x2, y2)
+		case sfnt.SegmentOpCubeTo:
+			x2, y2 := at(s.Args[1])
+			x3, y3 := at(s.Args[2])
+			ras.CubeTo(x, y, x2, y2, x3, y3)
+		}
+	}
+}
+
+// legend prints outlines and references beside the parts.
+func (p *bodyPainter) legend() {
+	ink := material{colour: hex(0xdcdccf), rough: 0.7}
+	if p.b.Laminate == Cream && p.b.Mask == NoMask {
+		ink.colour = hex(0x33302b)
+	}
+	for _, t := range p.b.Parts {
+		a, b, r := t.core()
+		p.outlineOf(a, b, r+0.7, ink)
+		u := geom.Point{X: 1}
+		_, n := t.axis()
+		if n.Y < 0 || (n.Y == 0 && n.X < 0) {
+			n = n.Scale(-1)
+		}
+		p.text.write(p.s, t.Ref, t.middle().Add(n.Scale(r+1.7)), u, 1.3, ink)
+	}
+}
+
+func (p *bodyPainter) outlineOf(a, b geom.Point, r float64, ink material) {
+	p.s.sweep(a, b, r+0.3, func(i int, q geom.Point) {
+		_, d := along(a, b, q)
+		if p.s.alpha[i] == 1 {
+			p.s.tint(i, p.s.cover(math.Abs(d-r)-0.1)*0.85, ink)
+		}
+	})
+}

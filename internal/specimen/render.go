@@ -1,0 +1,140 @@
+package specimen
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"image"
+
+	"foilside/internal/num/geom"
+)
+
+// Specimen is one board photographed, with the truth about it.
+type Specimen struct {
+	Component Photograph
+	Foil      Photograph
+	Truth     Truth
+}
+
+const (
+	fringe    = 12.0 // mm of the painted face around the board, for wires and shadows
+	finer     = 1.1  // painted pixels per photo pixel where the photo is largest
+	maxPixels = 60e6
+)
+
+// Render photographs both faces of b.
+//
+// Errors: a board without size or copper, a picture too small or too large,
+// or the context's error.
+func Render(ctx context.Context, b Board, shot Shot) (*Specimen, error) {
+	if err := b.check(); err != nil {
+		return nil, err
+	}
+	if shot.Width < 200 {
+		return nil, fmt.Errorf("specimen %s: picture %d pixels wide: give at least 200", b.Name, shot.Width)
+	}
+	text, err := newLettering()
+	if err != nil {
+		return nil, err
+	}
+	wired, islands, labels := wireUp(&b)
+	out := &Specimen{}
+	comp, bands, err := shootComponent(&wired, shot, text)
+	if err != nil {
+		return nil, err
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	foil, masks, err := shootFoil(&wired, shot, labels)
+	if err != nil {
+		return nil, err
+	}
+	out.Component, out.Foil = comp, foil
+	out.Truth = newTruth(&b, &wired, islands, labels, comp.View, foil.View, bands, masks)
+	return out, ctx.Err()
+}
+
+func (b *Board) check() error {
+	if b.Size.X <= 0 || b.Size.Y <= 0 {
+		return fmt.Errorf("specimen %s: board has no size: give size in mm", b.Name)
+	}
+	if len(b.Pads) == 0 {
+		return errors.New("specimen " + b.Name + ": board has no pads: lay it out first")
+	}
+	for _, p := range b.Parts {
+		if len(p.Leads) == 0 {
+			return fmt.Errorf("specimen %s: part %s has no leads", b.Name, p.Ref)
+		}
+	}
+	return nil
+}
+
+// paintGrid is the grid on which a face is painted for view v.
+func paintGrid(b *Board, v View) grid {
+	lo := geom.Point{X: -fringe, Y: -fringe}
+	return gridOver(lo, b.Size.Sub(lo), finer*v.pixelsPerMM(b.Size))
+}
+
+// pixelsPerMM is the photo's scale in the board's middle.
+func (v View) pixelsPerMM(size geom.Point) float64 {
+	m := size.Scale(0.5)
+	a := v.ToPixel(m).Dist(v.ToPixel(m.Add(geom.Point{X: 1})))
+	c := v.ToPixel(m).Dist(v.ToPixel(m.Add(geom.Point{Y: 1})))
+	return (a + c) / 2
+}
+
+func viewOf(b *Board, mirrored bool, f FaceShot, shot Shot) (View, error) {
+	v, err := newView(b.Size, mirrored, f.Camera, shot.Width, shot.Height)
+	if err == nil && v.Width*v.Height > maxPixels {
+		err = fmt.Errorf("specimen %s: picture of %d × %d pixels: at most 60 million", b.Name, v.Width, v.Height)
+	}
+	return v, err
+}
+
+func shootComponent(b *Board, shot Shot, text *lettering) (Photograph, map[string][]BandPlace, error) {
+	v, err := viewOf(b, false, shot.Component, shot)
+	if err != nil {
+		return Photograph{}, nil, err
+	}
+	s, bands := paintComponent(paintGrid(b, v), b, v, shot.Component.Light, text)
+	jpg, err := shoot(s, v, shot.Component, shot.Seed*2)
+	return Photograph{jpg, v}, bands, err
+}
+
+func shootFoil(b *Board, shot Shot, labels map[string]uint16) (Photograph, masks, error) {
+	v, err := viewOf(b, true, shot.Foil, shot)
+	if err != nil {
+		return Photograph{}, masks{}, err
+	}
+	f := paintFoil(paintGrid(b, v), b, labels)
+	jpg, err := shoot(f.surface, v, shot.Foil, shot.Seed*2+1)
+	return Photograph{jpg, v}, project(v, f), err
+}
+
+// shoot lights, exposes and develops one painted face.
+func shoot(s *surface, v View, f FaceShot, seed uint64) ([]byte, error) {
+	lit := s.lit(v, newLookups(f.Light, newRand(seed, 61)))
+	r := expose(v, s, lit, f.Light, newBench(f.Bench, seed))
+	return develop(r, f, v, seed)
+}
+
+// masks are the truth about the pixels of the foil photograph.
+type masks struct {
+	class  *image.Gray
+	copper *image.Gray16
+}
+
+// project takes the painted truth into the photograph, nearest place first.
+func project(v View, f *foilFace) masks {
+	r := image.Rect(0, 0, v.Width, v.Height)
+	m := masks{image.NewGray(r), image.NewGray16(r)}
+	eachPixel(v, func(i int, mm geom.Point) {
+		if k, ok := f.at(mm); ok {
+			m.class.Pix[i] = f.class[k]
+			c := f.copper[k]
+			m.copper.Pix[2*i], m.copper.Pix[2*i+1] = uint8(c>>8), uint8(c)
+		}
+	})
+	return m
+}
