@@ -210,3 +210,16 @@ func FuzzDecode(f *testing.F) {
 		}
 	})
 }
+
+func TestIndexAnswersByKind(t *testing.T) {
+	x := NewIndex()
+	if a, source, ok := x.Amount(circuit.NPN, "bc547b", "gain"); !ok || a.Value != 290 || source == "" {
+		t.Errorf("gain of a BC547B: %v %q %v", a, source, ok)
+	}
+	if _, _, ok := x.Amount(circuit.PNP, "BC547B", "gain"); ok {
+		t.Error("an NPN type answers for a PNP part")
+	}
+	if w, _, ok := x.Word(circuit.PNP, "OC71", "material"); !ok || w != "germanium" {
+		t.Errorf("OC71 is made of %q", w)
+	}
+}

@@ -1,7 +1,6 @@
 package marking
 
 import (
-	"slices"
 	"strings"
 
 	"foilside/internal/circuit"
@@ -36,15 +35,7 @@ func Find(typeNumber string) (Entry, bool) {
 }
 
 func shelfEntry(s string) (Entry, bool) {
-	rows := Shelf()
-	for cut := s; len(cut) >= 3 && len(s)-len(cut) <= 3; cut = cut[:len(cut)-1] {
-		i := slices.IndexFunc(rows, func(e Entry) bool { return e.Type == cut })
-		// What is cut off must not be a figure: 1N400 is not 1N4001's family.
-		if i >= 0 && !strings.ContainsAny(s[len(cut):], "0123456789") {
-			return rows[i], true
-		}
-	}
-	return Entry{}, false
+	return NewIndex().lookup(s)
 }
 
 func (e Entry) reading() Reading {
