@@ -112,7 +112,8 @@ func transistors() []Info {
 		amount("current", "rated collector or drain current", q.Ampere),
 		amount("power", "rated dissipation", q.Watt),
 	}
-	bipolar := append([]Param{amount("gain", "direct-current ratio of collector to base current", q.None).def(100, trade), material()}, ratings...)
+	bipolar := append([]Param{amount("gain", "direct-current ratio of collector to base current", q.None).def(100, trade), material(),
+		amount("base-emitter voltage", "when it conducts, at the collector current given", q.Volt).at(q.Ampere)}, ratings...)
 	fet := append([]Param{
 		amount("threshold", "gate voltage at which it just conducts, or pinches off", q.Volt),
 		amount("transconductance", "at the current given, or at the zero-bias current", q.Siemens).at(q.Ampere),

@@ -1,0 +1,150 @@
+package sim
+
+import (
+	"foilside/internal/circuit"
+	"foilside/internal/num/sparse"
+)
+
+// Instance is the equations of one state and one variant of a model. It
+// solves any number of draws; only one goroutine may use it at a time.
+type Instance struct {
+	model    *Model
+	state    circuit.State
+	nodes    int32   // nodes but the reference, numbered from 1: nets first
+	unknowns int32   // nodes and branch currents
+	netNode  []int32 // by index of net; 0 is the reference
+	leadNode []int32 // by slot of lead
+	leadBase []int32 // by part: slot of its first lead
+	leads    int     // slots in use, slot 0 being nobody's
+	elements []placed
+	bent     []bent
+	scaled   []tuning // by part, of the variant alone
+	tuned    []tuning // by part, with the draw at hand
+	drawn    bool     // tuned holds a draw other than the nominal one
+
+	floating []Floating
+	shorted  []circuit.Problem
+	island   []int32 // by node: the number of its conducting component
+	ties     []int32 // one node of every component that floats
+
+	diagonal []int32 // places of the diagonal of every node
+	symbolic *sparse.Symbolic
+	lu       *sparse.LU
+	sys      system
+	base     []float64 // what the straight elements add to the matrix
+	baseRHS  []float64
+	scratch  []float64
+	probeCol []float64
+}
+
+// Instance builds the equations of a state with a variant's changes.
+//
+// Errors: *ProblemError for a contradiction of ideal sources; a plain error
+// for a variant that does not fit the model.
+func (m *Model) Instance(state circuit.State, v Variant) (*Instance, error) {
+	if err := m.check(v); err != nil {
+		return nil, err
+	}
+	in := &Instance{model: m, state: state,
+		leadBase: make([]int32, len(m.parts)), scaled: make([]tuning, len(m.parts)), tuned: make([]tuning, len(m.parts))}
+	slots := 1
+	for i := range m.parts {
+		in.scaled[i] = tuning{value: 1, gain: 1}
+		slots += len(m.parts[i].leadNet)
+	}
+	in.leadNode = make([]int32, slots)
+	in.numberNets()
+	(&assembly{inst: in}).build(state, v)
+	in.branches()
+	if err := in.contradiction(); err != nil {
+		return nil, err
+	}
+	in.structure()
+	in.placeAll()
+	in.tune(nil)
+	return in, nil
+}
+
+// numberNets gives every net but the reference a node.
+func (in *Instance) numberNets() {
+	in.netNode = make([]int32, len(in.model.nets))
+	for i, n := range in.model.nets {
+		if n != in.model.reference {
+			in.nodes++
+			in.netNode[i] = in.nodes
+		}
+	}
+}
+
+// branches numbers the currents that are unknowns, after the nodes.
+func (in *Instance) branches() {
+	in.unknowns = in.nodes
+	for _, e := range in.elements {
+		if s, ok := e.element.(*source); ok && s.ideal() {
+			in.unknowns++
+			s.branch = in.unknowns
+		}
+	}
+}
+
+// placeAll finds the pattern and makes the work space.
+func (in *Instance) placeAll() {
+	n := int(in.unknowns)
+	p := &placing{builder: sparse.NewBuilder(n)}
+	in.diagonal = make([]int32, in.nodes)
+	for i := range in.diagonal {
+		p.entry(&in.diagonal[i], int32(i+1), int32(i+1))
+	}
+	for _, e := range in.elements {
+		e.place(p)
+	}
+	pattern := p.finish()
+	in.symbolic = sparse.Analyze(pattern)
+	in.sys = system{a: make([]float64, pattern.NNZ()+1), rhs: make([]float64, n+1), x: make([]float64, n+1), level: 1}
+	in.base, in.baseRHS = make([]float64, pattern.NNZ()+1), make([]float64, n+1)
+	in.scratch, in.probeCol = make([]float64, n), make([]float64, n+1)
+}
+
+// tune sets every element for a draw.
+func (in *Instance) tune(d Draw) {
+	copy(in.tuned, in.scaled)
+	if d != nil {
+		for k, s := range in.model.spreads {
+			in.tuned[in.model.partIndex[s.Part]].turn(s, d[k])
+		}
+	}
+	in.drawn = d != nil
+	plain := tuning{value: 1, gain: 1}
+	for _, e := range in.elements {
+		t := plain
+		if e.part != noPart {
+			t = in.tuned[e.part]
+		}
+		e.tune(t)
+	}
+	in.loadStraight(1)
+}
+
+// loadStraight computes what the straight elements add, sources at a level.
+func (in *Instance) loadStraight(level float64) {
+	s := system{a: in.base, rhs: in.baseRHS, level: level}
+	clear(s.a)
+	clear(s.rhs)
+	for _, e := range in.elements {
+		if _, ok := e.element.(bent); !ok {
+			e.load(&s)
+		}
+	}
+	for _, node := range in.ties {
+		s.a[in.diagonal[node-1]] += tieConductance
+	}
+}
+
+// Floating lists the parts of the circuit that have no path to the reference.
+func (in *Instance) Floating() []Floating { return in.floating }
+
+// State is the state that the instance was built for.
+func (in *Instance) State() circuit.State { return in.state }
+
+// Model is what the instance was built from.
+func (in *Instance) Model() *Model { return in.model }

@@ -1,0 +1,129 @@
+package sim
+
+import (
+	"math"
+
+	"foilside/internal/circuit"
+	"foilside/internal/quantity"
+)
+
+// Sources of defaults that stand in this package.
+const (
+	given  = "given"
+	trade  = "common practice"
+	memory = "from memory, typical of makers' data sheets"
+)
+
+// resolver finds the parameters of one part: what the person gave, then the
+// parts shelf by type number, then the table of kinds, then the model's own.
+type resolver struct {
+	part     circuit.Part
+	opt      Options
+	uses     []Use
+	spreads  []Spread
+	problems []circuit.Problem
+}
+
+// found is a parameter with where it came from.
+type found struct {
+	circuit.Amount
+	source string
+}
+
+// lookup finds a parameter by person, shelf and table, in this order.
+func (r *resolver) lookup(name string) (found, bool) {
+	if a, ok := r.part.Amounts[name]; ok {
+		return found{a, given}, true
+	}
+	if r.opt.Shelf != nil && r.part.Type != "" {
+		if a, source, ok := r.opt.Shelf.Amount(r.part.Kind, r.part.Type, name); ok {
+			return found{a, source}, true
+		}
+	}
+	info, _ := circuit.Lookup(r.part.Kind)
+	if p, ok := info.Param(name); ok && p.Default != nil {
+		return found{circuit.Amount{Value: p.Default.Value, Unit: p.Units[0]}, p.Default.Source}, true
+	}
+	return found{}, false
+}
+
+// note records a parameter as used.
+func (r *resolver) note(name string, v float64, u quantity.Unit, source string) {
+	r.uses = append(r.uses, Use{r.part.Ref, name, v, u, source})
+}
+
+// amount returns a parameter, or the model's own default.
+func (r *resolver) amount(name string, def float64, u quantity.Unit, source string) float64 {
+	if f, ok := r.lookup(name); ok && !math.IsNaN(f.Value) {
+		r.note(name, f.Value, f.Unit, f.source)
+		return f.Value
+	}
+	r.note(name, def, u, source)
+	return def
+}
+
+// known returns a parameter that has no default of the model.
+func (r *resolver) known(name string) (found, bool) {
+	f, ok := r.lookup(name)
+	if ok {
+		r.note(name, f.Value, f.Unit, f.source)
+	}
+	return f, ok
+}
+
+// positive is amount for something that can't be zero or less.
+func (r *resolver) positive(name string, def float64, u quantity.Unit, source string) float64 {
+	v := r.amount(name, def, u, source)
+	if v > 0 {
+		return v
+	}
+	r.problems = append(r.problems, problem(r.part.Ref, "%s: its %s cannot be %s; give a positive one", r.part.Ref, name, quantity.Format(v, u, 3)))
+	return def
+}
+
+// required is a parameter that nothing can stand in for.
+func (r *resolver) required(name string, example string) float64 {
+	f, ok := r.known(name)
+	if !ok {
+		r.problems = append(r.problems, problem(r.part.Ref, "%s: its %s is not known; give it (%s: %s) or leave the part out", r.part.Ref, name, name, example))
+	}
+	if f.Value < 0 {
+		r.problems = append(r.problems, problem(r.part.Ref, "%s: its %s is negative", r.part.Ref, name))
+		return 0
+	}
+	return f.Value
+}
+
+// word returns a parameter that is a word.
+func (r *resolver) word(name string) string {
+	if w, ok := r.part.Words[name]; ok {
+		return w
+	}
+	if r.opt.Shelf != nil && r.part.Type != "" {
+		if w, _, ok := r.opt.Shelf.Word(r.part.Kind, r.part.Type, name); ok {
+			return w
+		}
+	}
+	info, _ := circuit.Lookup(r.part.Kind)
+	if p, ok := info.Param(name); ok && p.Default != nil {
+		return p.Default.Word
+	}
+	return ""
+}
+
+// spread adds an uncertainty; a width of zero adds none.
+func (r *resolver) spread(k Knob, width float64, source string) {
+	if width > 0 {
+		r.spreads = append(r.spreads, Spread{r.part.Ref, k, width, source})
+	}
+}
+
+// tolerance spreads the main value by the part's tolerance.
+func (r *resolver) tolerance() {
+	f, ok := r.lookup("tolerance")
+	if !ok {
+		return
+	}
+	// A value can't vary by more than itself: 95 % keeps it positive.
+	r.spread(KnobValue, min(math.Abs(f.Value), 0.95), f.source)
+}

@@ -1,0 +1,246 @@
+package sim
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"foilside/internal/circuit"
+	"foilside/internal/quantity"
+)
+
+// Place is where a meter lead touches: a net, or one lead of a part, which is
+// another place only where a dry joint parts them.
+type Place struct {
+	Net  circuit.NetID    `json:"net,omitempty"`
+	Part circuit.PartRef  `json:"part,omitempty"`
+	Lead circuit.LeadName `json:"lead,omitempty"`
+}
+
+// OnNet is the place on a net.
+func OnNet(n circuit.NetID) Place { return Place{Net: n} }
+
+// String names the place.
+func (p Place) String() string {
+	if p.Part != "" {
+		return string(p.Part) + "." + string(p.Lead)
+	}
+	return string(p.Net)
+}
+
+// Solution is an operating point.
+type Solution struct {
+	in      *Instance
+	x       []float64
+	current []float64 // by slot of lead, into the lead
+	road    Road
+}
+
+// Run is what to solve for.
+type Run struct {
+	Variant Variant
+	Draw    Draw
+	From    *Solution // start there; its circuit may differ in what it likes
+}
+
+// OperatingPoint solves the circuit in a state: the short way for one answer.
+//
+// Errors: those of Instance, *ConvergenceError, the context's.
+func (m *Model) OperatingPoint(ctx context.Context, state circuit.State, r Run) (*Solution, error) {
+	in, err := m.Instance(state, r.Variant)
+	if err != nil {
+		return nil, err
+	}
+	return in.Solve(ctx, r.Draw, r.From)
+}
+
+// Solve finds the operating point of a draw (nil: nominal), starting from
+// another solution where one is given.
+func (in *Instance) Solve(ctx context.Context, d Draw, from *Solution) (*Solution, error) {
+	if d != nil && len(d) != len(in.model.spreads) {
+		return nil, fmt.Errorf("the draw has %d scores, the circuit %d spreads", len(d), len(in.model.spreads))
+	}
+	if d != nil || in.drawn {
+		in.tune(d)
+	}
+	road, err := in.search(ctx, in.start(from), nil)
+	if err != nil {
+		return nil, err
+	}
+	return in.solution(road), nil
+}
+
+// start turns another solution into a start for this instance: the nets have
+// the same numbers in all instances of a model, inner nodes may not.
+func (in *Instance) start(from *Solution) []float64 {
+	if from == nil || from.in.model != in.model {
+		return nil
+	}
+	if len(from.x) == len(in.sys.x) {
+		return from.x
+	}
+	x := make([]float64, len(in.sys.x))
+	shared := min(in.nodes, from.in.nodes)
+	copy(x[:shared+1], from.x)
+	return x
+}
+
+// solution copies what the last search found.
+func (in *Instance) solution(road Road) *Solution {
+	s := &Solution{in: in, road: road, x: append([]float64(nil), in.sys.x...), current: make([]float64, in.leads)}
+	for _, e := range in.elements {
+		e.currents(s.x, s.current)
+	}
+	return s
+}
+
+// Road says how the operating point was found.
+func (s *Solution) Road() Road { return s.road }
+
+// Voltage is the voltage of a net to the model's reference. ok is false for a
+// net that is not in the circuit or floats: see Floating.
+func (s *Solution) Voltage(n circuit.NetID) (v float64, ok bool) {
+	i, there := s.in.model.netIndex[n]
+	if !there {
+		return 0, false
+	}
+	node := s.in.netNode[i]
+	return s.x[node], s.in.island[node] == 0
+}
+
+// Between is the voltage of one net over another. ok is false where nothing
+// sets it, because no path for direct current joins them.
+func (s *Solution) Between(plus, minus circuit.NetID) (v float64, ok bool) {
+	a, errA := s.in.placeNode(OnNet(plus))
+	b, errB := s.in.placeNode(OnNet(minus))
+	if errA != nil || errB != nil {
+		return 0, false
+	}
+	return s.x[a] - s.x[b], s.in.island[a] == s.in.island[b]
+}
+
+// Current is the current into a lead of a part.
+func (s *Solution) Current(p circuit.PartRef, lead circuit.LeadName) (i float64, ok bool) {
+	at, there := s.in.model.partIndex[p]
+	if !there {
+		return 0, false
+	}
+	l := s.in.model.parts[at].lead(lead)
+	if l < 0 {
+		return 0, false
+	}
+	return s.current[s.in.leadBase[at]+int32(l)], true
+}
+
+// Power is what a part takes in; a source that delivers has it negative.
+func (s *Solution) Power(p circuit.PartRef) float64 {
+	at, there := s.in.model.partIndex[p]
+	if !there {
+		return 0
+	}
+	total := 0.0
+	for l := range s.in.model.parts[at].leadNet {
+		slot := s.in.leadBase[at] + int32(l)
+		total += s.x[s.in.leadNode[slot]] * s.current[slot]
+	}
+	return total
+}
+
+// Floating lists the groups of nets whose voltage to the reference nothing
+// sets.
+func (s *Solution) Floating() []Floating { return s.in.floating }
+
+// Warnings lists what is doubtful about the answer, in the circuit's words.
+func (s *Solution) Warnings() []circuit.Problem {
+	out := append([]circuit.Problem(nil), s.in.shorted...)
+	for _, f := range s.in.floating {
+		out = append(out, circuit.Problem{Net: f.Nets[0], Text: f.Text, Warning: true})
+	}
+	for _, e := range s.in.elements {
+		out = append(out, s.overload(e)...)
+	}
+	return out
+}
+
+// overload warns of a source that gives more than half its short-circuit
+// current.
+func (s *Solution) overload(e placed) []circuit.Problem {
+	src, ok := e.element.(*source)
+	if !ok || src.ideal() || src.volts == 0 || e.part == noPart {
+		return nil
+	}
+	i := -s.current[src.plus.lead]
+	if i*src.ohms < src.volts/2 {
+		return nil
+	}
+	ref := s.in.model.parts[e.part].part.Ref
+	return []circuit.Problem{{Part: ref, Warning: true, Text: fmt.Sprintf(
+		"%s delivers %s, as good as a short across it; only its inner resistance of %s limits the current",
+		ref, quantity.Format(i, quantity.Ampere, 3), quantity.Format(src.ohms, quantity.Ohm, 3))}}
+}
+
+// placeNode finds the node of a place.
+func (in *Instance) placeNode(p Place) (int32, error) {
+	if p.Part == "" {
+		i, ok := in.model.netIndex[p.Net]
+		if !ok {
+			return 0, fmt.Errorf("there is no net %q", p.Net)
+		}
+		return in.netNode[i], nil
+	}
+	at, ok := in.model.partIndex[p.Part]
+	if !ok {
+		return 0, fmt.Errorf("there is no part %q", p.Part)
+	}
+	l := in.model.parts[at].lead(p.Lead)
+	if l < 0 {
+		return 0, fmt.Errorf("%s has no lead %q", p.Part, p.Lead)
+	}
+	return in.leadNode[in.leadBase[at]+int32(l)], nil
+}
+
+// Loaded is what a probe sees in the circuit.
+type Loaded struct {
+	Volts   float64 // across the probe, first place over second
+	Amperes float64 // into the probe at the first place
+	// Apart: nothing but the probe joins the two places, so no current flows.
+	Apart bool
+}
+
+// Measure solves the circuit with a probe between two places. from must be a
+// solution of this instance, whose draw the instance still has; nil starts
+// cold with the nominal circuit.
+//
+// Errors: an unknown place, *ConvergenceError, the context's.
+func (in *Instance) Measure(ctx context.Context, from *Solution, red, black Place, p Probe) (Loaded, error) {
+	a, err := in.placeNode(red)
+	if err != nil {
+		return Loaded{}, err
+	}
+	b, err := in.placeNode(black)
+	if err != nil {
+		return Loaded{}, err
+	}
+	if a == b {
+		i, _ := p.At(0)
+		return Loaded{Amperes: i}, nil
+	}
+	if in.island[a] != in.island[b] {
+		return Loaded{Apart: true}, nil
+	}
+	at := &attached{probe: p, a: a, b: b}
+	if _, err := in.search(ctx, in.start(from), at); err != nil {
+		return Loaded{}, err
+	}
+	v := in.sys.x[a] - in.sys.x[b]
+	i, _ := p.At(v)
+	return Loaded{Volts: v, Amperes: i}, nil
+}
+
+// IsRefusal tells errors about the circuit from errors about the call.
+func IsRefusal(err error) bool {
+	var u *UnmodelledError
+	var p *ProblemError
+	var c *ConvergenceError
+	return errors.As(err, &u) || errors.As(err, &p) || errors.As(err, &c)
+}
