@@ -111,12 +111,7 @@ func (s *Solution) Voltage(n circuit.NetID) (v float64, ok bool) {
 // Between is the voltage of one net over another. ok is false where nothing
 // sets it, because no path for direct current joins them.
 func (s *Solution) Between(plus, minus circuit.NetID) (v float64, ok bool) {
-	a, errA := s.in.placeNode(OnNet(plus))
-	b, errB := s.in.placeNode(OnNet(minus))
-	if errA != nil || errB != nil {
-		return 0, false
-	}
-	return s.x[a] - s.x[b], s.in.island[a] == s.in.island[b]
+	return s.Across(OnNet(plus), OnNet(minus))
 }
 
 // Current is the current into a lead of a part.
@@ -243,4 +238,23 @@ func IsRefusal(err error) bool {
 	var p *ProblemError
 	var c *ConvergenceError
 	return errors.As(err, &u) || errors.As(err, &p) || errors.As(err, &c)
+}
+
+// At is the voltage of a place to the reference, as Voltage.
+func (s *Solution) At(p Place) (v float64, ok bool) {
+	n, err := s.in.placeNode(p)
+	if err != nil {
+		return 0, false
+	}
+	return s.x[n], s.in.island[n] == 0
+}
+
+// Across is the voltage of one place over another, as Between.
+func (s *Solution) Across(plus, minus Place) (v float64, ok bool) {
+	a, errA := s.in.placeNode(plus)
+	b, errB := s.in.placeNode(minus)
+	if errA != nil || errB != nil {
+		return 0, false
+	}
+	return s.x[a] - s.x[b], s.in.island[a] == s.in.island[b]
 }
