@@ -1,0 +1,153 @@
+package render
+
+import (
+	"bytes"
+	"fmt"
+	"image/color"
+	"strconv"
+	"strings"
+
+	"foilside/internal/schematic"
+)
+
+// SVG writes the drawing by CONTRACT §4: no transform anywhere, parts, leads,
+// wires, dots, continues-marks and labels in the root's user units.
+func SVG(d schematic.Drawing, look Look) []byte {
+	w := &svgWriter{}
+	w.head(d, look)
+	for _, x := range d.Wires {
+		w.printf("<path class=\"wire\" data-net=\"%s\" d=\"%s\"/>\n", esc(string(x.Net)), wirePath(x.Points))
+	}
+	for _, x := range d.Dots {
+		w.printf("<circle class=\"dot\" data-net=\"%s\" cx=\"%s\" cy=\"%s\" r=\"2.4\"/>\n", esc(string(x.Net)), num(x.At.X), num(x.At.Y))
+	}
+	for _, p := range d.Parts {
+		w.part(p)
+	}
+	for _, m := range d.Marks {
+		w.printf("<g class=\"continues %s\" data-net=\"%s\" data-x=\"%s\" data-y=\"%s\">", m.Kind, esc(string(m.Net)), num(m.At.X), num(m.At.Y))
+		w.strokes(m.Strokes)
+		w.printf("</g>\n")
+	}
+	for _, t := range d.TestPoints {
+		w.printf("<g class=\"testpoint\" data-net=\"%s\" data-number=\"%d\">", esc(string(t.Net)), t.Number)
+		w.strokes(t.Strokes)
+		w.printf("</g>\n")
+	}
+	for _, t := range d.Texts {
+		w.text(t)
+	}
+	w.printf("</svg>\n")
+	return w.Bytes()
+}
+
+type svgWriter struct{ bytes.Buffer }
+
+func (w *svgWriter) printf(format string, args ...any) { fmt.Fprintf(&w.Buffer, format, args...) }
+
+func (w *svgWriter) head(d schematic.Drawing, look Look) {
+	w.printf("<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%smm\" height=\"%smm\" viewBox=\"0 0 %s %s\" data-standard=\"%s\">\n",
+		num(d.Width/4), num(d.Height/4), num(d.Width), num(d.Height), d.Standard)
+	w.printf("<style>\n.paper{fill:%s}\n.part path,.wire,.continues path,.testpoint path{fill:none;stroke:%s;stroke-width:%s;stroke-linecap:round;stroke-linejoin:round}\n",
+		hex(look.Paper), hex(look.Ink), num(lineWidth))
+	w.printf(".part .ink,.continues .ink,.testpoint .ink{fill:%s}\n.part .dash{stroke-dasharray:3 2.4}\n.dot{fill:%s}\n.lead{fill:none}\n",
+		hex(look.Ink), hex(look.Ink))
+	w.printf(".label{fill:%s;font-family:\"DejaVu Sans\",Verdana,sans-serif}\n.label.voltage{fill:%s}\n", hex(look.Ink), hex(look.Faint))
+	w.printf(".lit.wire,.lit.continues path,.lit.testpoint path{stroke:%s;stroke-width:2.2}\n.lit.dot{fill:%s}\n.lit.continues .ink{fill:%s}\n</style>\n", hex(look.Lit), hex(look.Lit), hex(look.Lit))
+	w.printf("<rect class=\"paper\" x=\"0\" y=\"0\" width=\"%s\" height=\"%s\"/>\n", num(d.Width), num(d.Height))
+}
+
+func (w *svgWriter) part(p schematic.Part) {
+	w.printf("<g class=\"part\" data-ref=\"%s\" data-kind=\"%s\" data-box=\"%s\">", esc(string(p.Ref)), p.Kind, boxText(p.Box))
+	w.strokes(p.Strokes)
+	w.printf("</g>\n")
+	for _, l := range p.Leads {
+		w.printf("<circle class=\"lead\" data-ref=\"%s\" data-lead=\"%s\" cx=\"%s\" cy=\"%s\" r=\"0\"/>\n",
+			esc(string(p.Ref)), esc(string(l.Lead)), num(l.At.X), num(l.At.Y))
+	}
+}
+
+func (w *svgWriter) strokes(strokes []schematic.Stroke) {
+	for _, s := range strokes {
+		class := ""
+		if s.Filled {
+			class = " class=\"ink\""
+		} else if s.Dashed {
+			class = " class=\"dash\""
+		}
+		w.printf("<path%s d=\"%s\"/>", class, strokePath(s))
+	}
+}
+
+// text sets its width by textLength, so that it fits its box in any typeface.
+func (w *svgWriter) text(t schematic.Text) {
+	weight := ""
+	if t.Bold {
+		weight = " font-weight=\"bold\""
+	}
+	net := ""
+	if t.Net != "" {
+		net = fmt.Sprintf(" data-net=\"%s\"", esc(string(t.Net)))
+	}
+	if t.Part != "" {
+		net += fmt.Sprintf(" data-part=\"%s\"", esc(string(t.Part)))
+	}
+	w.printf("<text class=\"label %s\" x=\"%s\" y=\"%s\" font-size=\"%s\" textLength=\"%s\" lengthAdjust=\"spacingAndGlyphs\" data-box=\"%s\"%s%s>%s</text>\n",
+		t.Role, num(t.At.X), num(t.At.Y), num(t.Size), num(t.Box.W), boxText(t.Box), weight, net, esc(t.Text))
+}
+
+// wirePath writes a chain of corners with H and V.
+func wirePath(pts []schematic.Point) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "M%s %s", num(pts[0].X), num(pts[0].Y))
+	for i := 1; i < len(pts); i++ {
+		if pts[i].Y == pts[i-1].Y {
+			b.WriteString("H" + num(pts[i].X))
+		} else {
+			b.WriteString("V" + num(pts[i].Y))
+		}
+	}
+	return b.String()
+}
+
+func strokePath(s schematic.Stroke) string {
+	var b strings.Builder
+	pair := func(p schematic.Point) { b.WriteString(num(p.X) + " " + num(p.Y)) }
+	b.WriteString("M")
+	pair(s.Points[0])
+	for i := 1; i < len(s.Points); i++ {
+		switch {
+		case !s.Curved:
+			b.WriteString("L")
+		case i%3 == 1:
+			b.WriteString("C")
+		default:
+			b.WriteString(" ")
+		}
+		pair(s.Points[i])
+	}
+	if s.Closed {
+		b.WriteString("Z")
+	}
+	return b.String()
+}
+
+func boxText(b schematic.Box) string {
+	return num(b.X) + " " + num(b.Y) + " " + num(b.W) + " " + num(b.H)
+}
+
+// num writes a coordinate to a thousandth, without trailing zeros.
+func num(v float64) string {
+	s := strconv.FormatFloat(v, 'f', 3, 64)
+	s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	if s == "-0" || s == "" {
+		return "0"
+	}
+	return s
+}
+
+func esc(s string) string {
+	return strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;", `"`, "&quot;", "'", "&#39;").Replace(s)
+}
+
+func hex(c color.RGBA) string { return fmt.Sprintf("#%02x%02x%02x", c.R, c.G, c.B) }

@@ -1,0 +1,311 @@
+package schematic
+
+import (
+	"context"
+	"math"
+	"math/rand/v2"
+)
+
+// local is the cost of everything that the items of the set take part in.
+func (l *layout) local(set []int) float64 {
+	cost := 0.0
+	var nets [32]int
+	touched := nets[:0]
+	for _, i := range set {
+		l.mates[i] = true
+		for _, n := range l.items[i].nets {
+			if !l.inSet[n] {
+				l.inSet[n] = true
+				touched = append(touched, n)
+			}
+		}
+	}
+	for _, n := range touched {
+		cost += l.wire[n]
+		for m := range l.spans {
+			if (!l.inSet[m] || m > n) && m != n && len(l.spans[m]) > 0 {
+				cost += l.clash(n, m)
+			}
+		}
+		for i := range l.items {
+			if !l.mates[i] {
+				cost += l.hits(n, i)
+			}
+		}
+	}
+	for _, i := range set {
+		cost += l.itemCost(i)
+	}
+	for _, n := range touched {
+		l.inSet[n] = false
+	}
+	for _, i := range set {
+		l.mates[i] = false
+	}
+	return cost
+}
+
+// itemCost is an item's share: its stance, its neighbours, every wire that
+// runs through it. Pairs within the set count once.
+func (l *layout) itemCost(i int) float64 {
+	cost := l.own(i)
+	for j := range l.items {
+		if j != i && (!l.mates[j] || j > i) {
+			cost += l.overlap(i, j)
+		}
+	}
+	for m := range l.spans {
+		if len(l.spans[m]) > 0 {
+			cost += l.hits(m, i)
+		}
+	}
+	for _, o := range l.items[i].after {
+		if !l.mates[o.item] || o.item > i {
+			cost += l.pairOrder(i, o.item, o.weight)
+		}
+	}
+	for _, o := range l.items[i].before {
+		if !l.mates[o.item] || o.item > i {
+			cost += l.pairOrder(o.item, i, o.weight)
+		}
+	}
+	return cost
+}
+
+// trial is one change of a few items, that can be taken back.
+type trial struct {
+	set  []int
+	pos  []cell
+	turn []int
+}
+
+func (l *layout) remember(set []int) trial {
+	t := trial{set: set}
+	for _, i := range set {
+		t.pos, t.turn = append(t.pos, l.pos[i]), append(t.turn, l.turn[i])
+	}
+	return t
+}
+
+func (l *layout) restore(t trial) {
+	for k, i := range t.set {
+		l.pos[i], l.turn[i] = t.pos[k], t.turn[k]
+	}
+	l.refresh(t.set)
+}
+
+// refresh estimates the nets of the items anew.
+func (l *layout) refresh(set []int) {
+	for _, i := range set {
+		for _, n := range l.items[i].nets {
+			l.estimate(n)
+		}
+	}
+}
+
+// anneal improves the placement by random changes, accepting worse ones less
+// and less. The random numbers are the same in every run.
+func (l *layout) anneal(ctx context.Context, moves int, hot float64) error {
+	rng := rand.New(rand.NewPCG(1, 2))
+	n := len(l.items)
+	if n == 0 {
+		return nil
+	}
+	const cold = 0.15
+	for k := range moves {
+		if k%256 == 0 && ctx.Err() != nil {
+			return ctx.Err()
+		}
+		heat := hot * math.Pow(cold/hot, float64(k)/float64(moves))
+		reach := 1 + int(12*heat/hot)
+		set := l.pick(rng)
+		before := l.local(set)
+		t := l.remember(set)
+		l.change(rng, set, reach)
+		l.refresh(set)
+		if d := l.local(set) - before; d > 0 && rng.Float64() >= math.Exp(-d/heat) {
+			l.restore(t)
+		}
+	}
+	return nil
+}
+
+// pick chooses the item to change, at times with a second one.
+func (l *layout) pick(rng *rand.Rand) []int {
+	a := rng.IntN(len(l.items))
+	if len(l.items) > 1 && rng.IntN(5) == 0 {
+		b := a
+		if nets := l.items[a].nets; len(nets) > 0 && rng.IntN(3) > 0 {
+			ts := l.terms[nets[rng.IntN(len(nets))]]
+			b = ts[rng.IntN(len(ts))].item
+		} else {
+			b = rng.IntN(len(l.items))
+		}
+		if a != b {
+			return []int{a, b}
+		}
+	}
+	return []int{a}
+}
+
+// change moves, turns, exchanges or lines up the items.
+func (l *layout) change(rng *rand.Rand, set []int, reach int) {
+	a := set[0]
+	if len(set) == 2 {
+		b := set[1]
+		if rng.IntN(2) == 0 {
+			l.pos[a], l.pos[b] = l.pos[b], l.pos[a]
+			return
+		}
+		d := cell{rng.IntN(2*reach+1) - reach, rng.IntN(2*reach+1) - reach}
+		l.pos[a], l.pos[b] = l.pos[a].add(d), l.pos[b].add(d)
+		return
+	}
+	switch rng.IntN(6) {
+	case 0:
+		l.turn[a] = rng.IntN(len(l.items[a].shapes))
+	case 1, 2:
+		l.lineUp(rng, a)
+	case 3:
+		if rng.IntN(2) == 0 {
+			l.pos[a].x += rng.IntN(2*reach+1) - reach
+		} else {
+			l.pos[a].y += rng.IntN(2*reach+1) - reach
+		}
+	default:
+		l.pos[a] = l.pos[a].add(cell{rng.IntN(2*reach+1) - reach, rng.IntN(2*reach+1) - reach})
+	}
+}
+
+// lineUp moves an item so that one of its leads lies straight before, above or
+// below another lead of the same net, perhaps turning it on the way.
+func (l *layout) lineUp(rng *rand.Rand, a int) {
+	it := &l.items[a]
+	if rng.IntN(3) == 0 {
+		l.turn[a] = rng.IntN(len(it.shapes))
+	}
+	if len(it.nets) == 0 {
+		return
+	}
+	ts := l.terms[it.nets[rng.IntN(len(it.nets))]]
+	mine, other := ts[rng.IntN(len(ts))], ts[rng.IntN(len(ts))]
+	for k := range ts { // one of ours, whichever comes first
+		if ts[k].item == a {
+			mine = ts[k]
+			break
+		}
+	}
+	if other.item == a || mine.item != a {
+		return
+	}
+	at, out := l.end(other)
+	p := l.shape(a).pins[mine.pin]
+	place := at.add(out.step().times(rng.IntN(4))) // straight before it
+	if rng.IntN(2) == 0 {
+		if rng.IntN(2) == 0 { // or on its line anywhere near where we are
+			place = cell{l.pos[a].x + p.at.x + p.out.step().x, at.y}
+		} else {
+			place = cell{at.x, l.pos[a].y + p.at.y + p.out.step().y}
+		}
+	}
+	e := p.at.add(p.out.step())
+	l.pos[a] = cell{place.x - e.x, place.y - e.y}
+}
+
+// settle moves items out of each other's way for good: each that overlaps
+// goes to the cheapest free place near by, further off if need be.
+func (l *layout) settle() {
+	for round := 0; round < 6; round++ {
+		moved := false
+		for i := range l.items {
+			if l.overlapping(i) {
+				l.evade(i)
+				moved = true
+			}
+		}
+		if !moved {
+			return
+		}
+	}
+}
+
+func (l *layout) overlapping(i int) bool {
+	for j := range l.items {
+		if j != i && l.overlap(i, j) > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// evade searches rings of growing size about the item's place.
+func (l *layout) evade(i int) {
+	set := []int{i}
+	from, turn := l.pos[i], l.turn[i]
+	for reach := 4; reach <= 4096; reach *= 2 {
+		best, bestTurn, bestCost := from, turn, math.Inf(1)
+		step := max(1, reach/16)
+		for dx := -reach; dx <= reach; dx += step {
+			for dy := -reach; dy <= reach; dy += step {
+				l.pos[i] = from.add(cell{dx, dy})
+				if l.overlapping(i) {
+					continue
+				}
+				l.refresh(set)
+				if c := l.local(set); c < bestCost {
+					best, bestTurn, bestCost = l.pos[i], l.turn[i], c
+				}
+			}
+		}
+		l.pos[i], l.turn[i] = best, bestTurn
+		l.refresh(set)
+		if !math.IsInf(bestCost, 1) {
+			return
+		}
+	}
+}
+
+// polish tries every small move and turn of every item and keeps what helps,
+// until nothing does.
+func (l *layout) polish(ctx context.Context, rounds, reach int) error {
+	for range rounds {
+		better := false
+		for i := range l.items {
+			if ctx.Err() != nil {
+				return ctx.Err()
+			}
+			better = l.polishItem(i, reach) || better
+		}
+		if !better {
+			return nil
+		}
+	}
+	return nil
+}
+
+func (l *layout) polishItem(i, reach int) bool {
+	set := []int{i}
+	from, turn := l.pos[i], l.turn[i]
+	best, bestTurn, bestCost := from, turn, l.local(set)-1e-9
+	better := false
+	try := func(at cell, k int) {
+		l.pos[i], l.turn[i] = at, k
+		l.refresh(set)
+		if c := l.local(set); c < bestCost {
+			best, bestTurn, bestCost, better = at, k, c, true
+		}
+	}
+	for dx := -reach; dx <= reach; dx++ {
+		for dy := -reach; dy <= reach; dy++ {
+			if dx == 0 || dy == 0 || abs(dx)+abs(dy) <= 3 {
+				try(from.add(cell{dx, dy}), turn)
+			}
+		}
+	}
+	for k := range l.items[i].shapes {
+		try(from, k)
+	}
+	l.pos[i], l.turn[i] = best, bestTurn
+	l.refresh(set)
+	return better
+}

@@ -1,0 +1,150 @@
+package schematic
+
+// pieceOf is a straight piece of a wire.
+type pieceOf struct {
+	wire int
+	a, b Point
+}
+
+// straights lists the straight pieces of all wires.
+func (d *Drawing) straights() []pieceOf {
+	var out []pieceOf
+	for i, w := range d.Wires {
+		for k := 1; k < len(w.Points); k++ {
+			out = append(out, pieceOf{i, w.Points[k-1], w.Points[k]})
+		}
+	}
+	return out
+}
+
+// measure counts how tidy the drawing is, from the scene alone.
+func (d *Drawing) measure() Metrics {
+	m := Metrics{Width: d.Width, Height: d.Height}
+	for _, w := range d.Wires {
+		m.Bends += max(len(w.Points)-2, 0)
+	}
+	lines := d.straights()
+	for i, s := range lines {
+		for _, t := range lines[:i] {
+			if d.Wires[s.wire].Net != d.Wires[t.wire].Net && boxOf(s.a, s.b).touches(boxOf(t.a, t.b)) {
+				m.Crossings++
+			}
+		}
+	}
+	m.Overlaps = d.overlaps(lines)
+	return m
+}
+
+// touches tells whether the boxes share a point.
+func (b Box) touches(c Box) bool {
+	return b.X <= c.right() && c.X <= b.right() && b.Y <= c.bottom() && c.Y <= b.bottom()
+}
+
+// overlaps counts what must not be: symbols, texts and marks on one another,
+// wires through any of them.
+func (d *Drawing) overlaps(lines []pieceOf) int {
+	var solid []Box
+	for _, p := range d.Parts {
+		solid = append(solid, p.Box)
+	}
+	for _, t := range d.Texts {
+		solid = append(solid, t.Box)
+	}
+	for _, m := range d.Marks {
+		solid = append(solid, m.Box)
+	}
+	n := 0
+	for i, b := range solid {
+		for _, c := range solid[:i] {
+			if b.overlaps(c) {
+				n++
+			}
+		}
+		for _, s := range lines {
+			if w := boxOf(s.a, s.b); w.X < b.right() && b.X < w.right() && w.Y < b.bottom() && b.Y < w.bottom() {
+				n++
+			} else if b.W > 0 && b.H > 0 && crossesInside(w, b) {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+// crossesInside tells whether a straight piece, a box without width or height,
+// runs within a box and not only along its edge.
+func crossesInside(w, b Box) bool {
+	if w.W == 0 && w.H == 0 {
+		return false
+	}
+	if w.W == 0 {
+		return b.X < w.X && w.X < b.right() && w.Y < b.bottom() && b.Y < w.bottom()
+	}
+	return b.Y < w.Y && w.Y < b.bottom() && w.X < b.right() && b.X < w.right()
+}
+
+// fit moves the drawing to the edge of its own box and sets its size.
+func (d *Drawing) fit() {
+	const edge = 15
+	all := Box{}
+	first := true
+	add := func(b Box) {
+		if first {
+			all, first = b, false
+		}
+		all = all.union(b)
+	}
+	for _, p := range d.Parts {
+		add(p.Box)
+		add(strokeBox(p.Strokes))
+	}
+	for _, t := range d.Texts {
+		add(t.Box)
+	}
+	for _, m := range d.Marks {
+		add(m.Box)
+	}
+	for _, w := range d.Wires {
+		add(boxOf(w.Points...))
+	}
+	for _, t := range d.TestPoints {
+		add(t.Box)
+	}
+	// Whole grid steps, so that places stay round numbers.
+	origin := gridCell(Point{all.X - edge, all.Y - edge})
+	o := origin.point()
+	d.move(-o.X, -o.Y)
+	corner := gridCell(Point{all.right() - o.X + edge + Unit/2, all.bottom() - o.Y + edge + Unit/2}).point()
+	d.Width, d.Height = corner.X, corner.Y
+}
+
+func (d *Drawing) move(dx, dy float64) {
+	for i := range d.Parts {
+		p := &d.Parts[i]
+		p.Box = p.Box.move(dx, dy)
+		p.Strokes = moveStrokes(p.Strokes, dx, dy)
+		for k := range p.Leads {
+			p.Leads[k].At = Point{p.Leads[k].At.X + dx, p.Leads[k].At.Y + dy}
+		}
+	}
+	for i := range d.Wires {
+		for k, q := range d.Wires[i].Points {
+			d.Wires[i].Points[k] = Point{q.X + dx, q.Y + dy}
+		}
+	}
+	for i := range d.Dots {
+		d.Dots[i].At = Point{d.Dots[i].At.X + dx, d.Dots[i].At.Y + dy}
+	}
+	for i := range d.Marks {
+		d.Marks[i] = d.Marks[i].move(dx, dy)
+	}
+	for i := range d.Texts {
+		d.Texts[i] = d.Texts[i].move(dx, dy)
+	}
+	for i := range d.TestPoints {
+		t := &d.TestPoints[i]
+		t.At = Point{t.At.X + dx, t.At.Y + dy}
+		t.Box = t.Box.move(dx, dy)
+		t.Strokes = moveStrokes(t.Strokes, dx, dy)
+	}
+}

@@ -1,0 +1,54 @@
+package schematic
+
+import "foilside/internal/circuit"
+
+// Standard is whose symbols are drawn.
+type Standard string
+
+// The standards.
+const (
+	IEC  Standard = "iec"  // IEC 60617
+	IEEE Standard = "ieee" // IEEE 315
+)
+
+// ValueStyle is how values are written.
+type ValueStyle string
+
+// The styles of a value.
+const (
+	Prose ValueStyle = "prose" // 4.7 kΩ
+	Code  ValueStyle = "code"  // 4k7, the letter code of IEC 60062
+)
+
+// Options say how a circuit is drawn. The zero value is IEC symbols with
+// values in prose.
+type Options struct {
+	Standard Standard
+	Value    ValueStyle
+	// TestPoints are nets that get a numbered circle, in this order from 1.
+	TestPoints []TestPointText
+	// NoRails keeps supplies and common as marks at every lead.
+	NoRails bool
+	// Progress is told how far the work is, 0…1; nil is allowed.
+	Progress func(done float64, what string)
+}
+
+// TestPointText is a test point that is asked for, and the expected voltage
+// that is printed beside it.
+type TestPointText struct {
+	Net  circuit.NetID
+	Text string
+}
+
+func (o Options) standard() Standard {
+	if o.Standard == "" {
+		return IEC
+	}
+	return o.Standard
+}
+
+func (o Options) report(done float64, what string) {
+	if o.Progress != nil {
+		o.Progress(done, what)
+	}
+}

@@ -1,0 +1,166 @@
+package schematic
+
+import (
+	"foilside/internal/circuit"
+)
+
+// item is a part to place: the ways to draw it, and what pulls it where.
+type item struct {
+	part   circuit.Part
+	shapes []shape
+	nets   []int   // the nets to route that it is on, each once
+	stage  float64 // where along the signal it belongs, in grid steps
+	after  []order // parts that belong further right
+	before []order // parts that belong further left
+}
+
+// order says that another part belongs on the far side.
+type order struct {
+	item   int
+	weight float64
+}
+
+// terminal is a lead of an item on a net that is routed.
+type terminal struct{ item, pin int }
+
+// span is a straight piece of an estimated wire; lo ≤ hi.
+type span struct {
+	vertical   bool
+	at, lo, hi int
+}
+
+// layout is a placement under way, with the cost of each of its pieces kept
+// up to date.
+type layout struct {
+	view  *netView
+	items []item
+	terms [][]terminal // by net; empty for rails and lone leads
+	pos   []cell
+	turn  []int // index into the item's shapes
+	spans [][]span
+	wire  []float64 // cost of each net's own length and bends
+	depth float64   // rows between supply and common
+	w     weights
+	inSet []bool // scratch: nets of the set under evaluation
+	mates []bool // scratch: items of the set under evaluation
+}
+
+// weights turn dislikes into grid steps of wire. They are tuned by eye on the
+// circuits of the tests; docs/drawing.md tells what for.
+type weights struct {
+	bend, crossing, through, alongside float64
+	overlap, overlapArea               float64
+	level, rail, stage, order          float64
+}
+
+func customaryWeights() weights {
+	return weights{
+		bend: 1.6, crossing: 5, through: 7, alongside: 3,
+		overlap: 25, overlapArea: 1.5,
+		level: 0.12, rail: 0.35, stage: 0.06, order: 0.8,
+	}
+}
+
+func (l *layout) shape(i int) *shape { return &l.items[i].shapes[l.turn[i]] }
+
+// end is where a terminal's wire begins: one step out of the lead.
+func (l *layout) end(t terminal) (at cell, out Side) {
+	p := l.shape(t.item).pins[t.pin]
+	return l.pos[t.item].add(p.at).add(p.out.step()), p.out
+}
+
+// newLayout gathers the items of a circuit. spread widens the distances that
+// the pulls aim at.
+func newLayout(c *circuit.Circuit, s *shaper) (*layout, error) {
+	l := &layout{view: s.view, w: customaryWeights(), terms: make([][]terminal, len(s.view.nets))}
+	stage := s.view.stages(c)
+	for i, p := range c.Parts {
+		shapes, err := s.shapes(p)
+		if err != nil {
+			return nil, err
+		}
+		l.items = append(l.items, item{part: p, shapes: shapes, stage: stage[i] * stageWidth})
+		for k, n := range shapes[0].pins {
+			if !n.rail && len(s.view.nets[n.net].Leads) > 1 {
+				l.terms[n.net] = append(l.terms[n.net], terminal{i, k})
+			}
+		}
+	}
+	for net, ts := range l.terms {
+		for _, t := range ts {
+			if it := &l.items[t.item]; len(it.nets) == 0 || it.nets[len(it.nets)-1] != net {
+				it.nets = append(it.nets, net)
+			}
+		}
+	}
+	l.setOrders()
+	l.pos = make([]cell, len(l.items))
+	l.turn = make([]int, len(l.items))
+	l.spans = make([][]span, len(l.terms))
+	l.wire = make([]float64, len(l.terms))
+	l.inSet = make([]bool, len(l.terms))
+	l.mates = make([]bool, len(l.items))
+	l.depth = l.rows()
+	return l, nil
+}
+
+// stageWidth is how many grid steps one stage of signal takes.
+const stageWidth = 13
+
+// setOrders finds the pairs on a common net of which one clearly comes later
+// along the signal.
+func (l *layout) setOrders() {
+	for _, ts := range l.terms {
+		if len(ts) > 8 {
+			continue
+		}
+		for _, a := range ts {
+			for _, b := range ts {
+				if d := l.items[b.item].stage - l.items[a.item].stage; a.item != b.item && d > 0.25*stageWidth {
+					w := min(d/stageWidth, 1)
+					l.items[a.item].after = append(l.items[a.item].after, order{b.item, w})
+					l.items[b.item].before = append(l.items[b.item].before, order{a.item, w})
+				}
+			}
+		}
+	}
+}
+
+// rows estimates how deep the drawing gets: parts stand about seven rows
+// apart, and as many hang in a chain as the levels between the rails show.
+func (l *layout) rows() float64 {
+	levels := map[int]bool{}
+	for i, ts := range l.terms {
+		if len(ts) > 0 {
+			levels[int(l.view.level[i]*8)] = true
+		}
+	}
+	n := float64(min(max(len(levels), 2), 5))
+	return 5 * n
+}
+
+// start puts every part at its stage and level, apart enough to begin with.
+func (l *layout) start() {
+	for i := range l.items {
+		it := &l.items[i]
+		sum, n := 0.0, 0.0
+		for _, p := range it.shapes[0].pins {
+			sum += 1 - l.view.level[p.net]
+			n++
+		}
+		y := 0.5
+		if n > 0 {
+			y = sum / n
+		}
+		l.pos[i] = cell{int(it.stage), int(y * l.depth)}
+		l.turn[i] = 0
+		for k := range it.shapes {
+			if it.shapes[k].cost < it.shapes[l.turn[i]].cost {
+				l.turn[i] = k
+			}
+		}
+	}
+	for net := range l.terms {
+		l.estimate(net)
+	}
+}

@@ -1,0 +1,238 @@
+package schematic
+
+import (
+	"math"
+
+	"foilside/internal/circuit"
+	"foilside/internal/lettering"
+)
+
+// rect is a block of grid lines, ends included.
+type rect struct{ x0, y0, x1, y1 int }
+
+func (r rect) move(d cell) rect { return rect{r.x0 + d.x, r.y0 + d.y, r.x1 + d.x, r.y1 + d.y} }
+
+func (r rect) grow(k int) rect { return rect{r.x0 - k, r.y0 - k, r.x1 + k, r.y1 + k} }
+
+func (r rect) meets(s rect) bool {
+	return r.x0 <= s.x1 && s.x0 <= r.x1 && r.y0 <= s.y1 && s.y0 <= r.y1
+}
+
+func (r rect) union(s rect) rect {
+	return rect{min(r.x0, s.x0), min(r.y0, s.y0), max(r.x1, s.x1), max(r.y1, s.y1)}
+}
+
+// gridRect is the grid lines that a box covers or comes nearer to than gap.
+func gridRect(b Box, gap float64) rect {
+	lo := func(v float64) int { return int(math.Floor((v-gap)/Unit)) + 1 }
+	hi := func(v float64) int { return int(math.Ceil((v+gap)/Unit)) - 1 }
+	return rect{lo(b.X), lo(b.Y), hi(b.right()), hi(b.bottom())}
+}
+
+// textGap is the least distance of a wire from lettering.
+const textGap = 1.5
+
+// pin is a lead of a placed shape.
+type pin struct {
+	lead circuit.LeadName
+	net  int
+	at   cell
+	out  Side
+	rail bool // ends in a mark, needs no route
+}
+
+// shape is one way to draw a part: turned, with its texts and marks about it,
+// all relative to the symbol's origin.
+type shape struct {
+	sym    symbol
+	orient Orient
+	pins   []pin
+	body   rect   // the symbol
+	solid  []rect // symbol, texts, marks: wires keep out, other parts keep a line free
+	arms   []rect // the way out of each lead: other parts keep off
+	hull   rect
+	box    Box
+	texts  []Text
+	marks  []armed
+	cost   float64 // how much a draughtsman would rather not
+}
+
+// armed is a rail mark with the wire that leads to it.
+type armed struct {
+	net   int
+	wire  []cell
+	mark  Mark
+	texts []Text
+}
+
+// shaper makes the shapes of parts.
+type shaper struct {
+	view  *netView
+	opts  Options
+	ruler *lettering.Ruler
+}
+
+// shapes lists the ways to draw a part, the customary first. Where some lead
+// supplies up and common down, no shape that doesn't is kept.
+func (s *shaper) shapes(p circuit.Part) ([]shape, error) {
+	syms, err := s.symbols(p)
+	if err != nil {
+		return nil, err
+	}
+	var all []shape
+	for i, sym := range syms {
+		for _, o := range turns(sym, p) {
+			base := s.turned(p, sym, o)
+			base.cost += float64(i) * 0.5
+			all = append(all, s.captioned(p, base)...)
+		}
+	}
+	return keepRight(all), nil
+}
+
+// symbols are the part's symbol and its variants: an op-amp with its inputs
+// exchanged, a transformer with a winding turned round.
+func (s *shaper) symbols(p circuit.Part) ([]symbol, error) {
+	sym, err := symbolOf(p, s.opts.standard())
+	if err != nil {
+		return nil, err
+	}
+	out := []symbol{sym}
+	if p.Kind == circuit.OpAmp {
+		swapped := opampSymbol(s.opts.standard(), true)
+		out = append(out, swapped.onlyLeadsOf(p))
+	}
+	return out, nil
+}
+
+// turns lists the orientations that suit a symbol.
+func turns(sym symbol, p circuit.Part) []Orient {
+	all := []Orient{{}, {Mirror: true}}
+	switch {
+	case sym.flips && sym.upright:
+		all = append(all, Orient{Quarters: 2}, Orient{Mirror: true, Quarters: 2})
+	case !sym.upright:
+		all = append(all, Orient{Quarters: 1}, Orient{Quarters: 2}, Orient{Quarters: 3},
+			Orient{Mirror: true, Quarters: 1}, Orient{Mirror: true, Quarters: 2}, Orient{Mirror: true, Quarters: 3})
+	}
+	switch p.Kind {
+	case circuit.NPN, circuit.PNP, circuit.JFETN, circuit.JFETP, circuit.MOSFETN, circuit.MOSFETP, circuit.UJT,
+		circuit.Triode, circuit.Pentode:
+		all = all[:2]
+	case circuit.Battery, circuit.Supply, circuit.Signal:
+		all = []Orient{{}, {Quarters: 1}, {Quarters: 3}, {Quarters: 2}}
+	}
+	return all
+}
+
+// turned places the symbol and its rail marks, without caption.
+func (s *shaper) turned(p circuit.Part, sym symbol, o Orient) shape {
+	sh := shape{sym: sym, orient: o, box: o.box(sym.body)}
+	sh.body = gridRect(sh.box, 0.5)
+	for _, q := range sym.ports {
+		at := gridCell(o.apply(q.at))
+		sh.body = sh.body.union(rect{at.x, at.y, at.x, at.y})
+	}
+	sh.solid = []rect{sh.body}
+	for _, q := range sym.ports {
+		net := s.view.index[p.Net(q.name)]
+		n := pin{lead: q.name, net: net, at: gridCell(o.apply(q.at)), out: o.side(q.out), rail: s.view.rail[net] != noRail}
+		sh.pins = append(sh.pins, n)
+		if q.text != "" {
+			sh.addText(s.pinText(p, q.text, n))
+		}
+		if n.rail {
+			sh.addMark(s, n)
+		} else if len(s.view.nets[net].Leads) > 1 {
+			e := n.at.add(n.out.step())
+			sh.arms = append(sh.arms, rect{e.x, e.y, e.x, e.y})
+		}
+	}
+	sh.cost = s.stance(p, sh)
+	return sh
+}
+
+func (sh *shape) addText(t Text) {
+	sh.texts = append(sh.texts, t)
+	sh.solid = append(sh.solid, gridRect(t.Box, textGap))
+}
+
+// addMark leads a rail's lead to its mark.
+func (sh *shape) addMark(s *shaper, n pin) {
+	want := Down
+	if s.view.rail[n.net].up() {
+		want = Up
+	}
+	a := armed{net: n.net, wire: markArm(n.at, n.out, want, sh.body)}
+	a.mark, a.texts = s.view.railMark(n.net, a.wire[len(a.wire)-1].point(), s.ruler)
+	sh.marks = append(sh.marks, a)
+	for i := 1; i < len(a.wire); i++ {
+		p, q := a.wire[i-1], a.wire[i]
+		sh.solid = append(sh.solid, rect{min(p.x, q.x), min(p.y, q.y), max(p.x, q.x), max(p.y, q.y)})
+	}
+	sh.solid = append(sh.solid, gridRect(a.mark.Box, 0.5))
+	for _, t := range a.texts {
+		sh.solid = append(sh.solid, gridRect(t.Box, textGap))
+	}
+	switch n.out {
+	case want:
+	case want.opposite():
+		sh.cost += wrongWay
+	default:
+		sh.cost += sideWay
+	}
+}
+
+const (
+	wrongWay = 1000 // a supply's lead that leaves downward
+	sideWay  = 3    // one that leaves sideways
+)
+
+// keepRight drops the shapes with a lead that leaves the wrong way, unless
+// the part has no other.
+func keepRight(all []shape) []shape {
+	var right []shape
+	for _, s := range all {
+		if s.cost < wrongWay {
+			right = append(right, s)
+		}
+	}
+	if len(right) == 0 {
+		right = all
+	}
+	for i := range right {
+		right[i].hull = right[i].solid[0]
+		for _, r := range append(right[i].solid, right[i].arms...) {
+			right[i].hull = right[i].hull.union(r)
+		}
+	}
+	return right
+}
+
+// pinText is the name or number beside a lead: above a lead that lies, to the
+// right of one that stands.
+func (s *shaper) pinText(p circuit.Part, text string, n pin) Text {
+	const size = 7.0
+	w := s.ruler.Width(text, lettering.Plain, size)
+	at := n.at.point()
+	t := Text{Text: text, Role: PinText, Size: size, Part: p.Ref}
+	if p.Kind == circuit.Connector || p.Kind == circuit.TestPoint {
+		t.At = Point{at.X - 15 - w, at.Y + 2.5} // the terminal's far side
+		if n.out == Left {
+			t.At.X = at.X + 15
+		}
+	} else {
+		switch n.out {
+		case Left:
+			t.At = Point{at.X + pinStub - 3 - w, at.Y - 2.5}
+		case Right:
+			t.At = Point{at.X - pinStub + 3, at.Y - 2.5}
+		case Up:
+			t.At = Point{at.X + 2.5, at.Y + pinStub - 4}
+		default:
+			t.At = Point{at.X + 2.5, at.Y - pinStub + 4 + size*0.73}
+		}
+	}
+	t.Box = Box{t.At.X, t.At.Y - size*lettering.Ascent, w, size * (lettering.Ascent + lettering.Descent)}
+	return t
+}
