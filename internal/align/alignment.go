@@ -84,12 +84,16 @@ type Ellipse struct {
 
 // Uncertainty is how far ToFoil(p) may be off, from the noise of the pairs and
 // where they lie; the noise of pointing at p itself is not in it. The true
-// place is within 2.45 half axes with 95 %.
+// place is within 2.45 half axes with 95 %, also where few pairs leave the
+// noise itself in doubt.
 func (a *Alignment) Uncertainty(p geom.Point) Ellipse {
 	if a.fit.cov == nil {
 		return Ellipse{}
 	}
 	c := a.fit.placeCov(p)
+	for i := range c {
+		c[i] *= a.fit.spread()
+	}
 	middle, half := (c[0]+c[2])/2, math.Hypot((c[0]-c[2])/2, c[1])
 	return Ellipse{
 		Cov:   [2][2]float64{{c[0], c[1]}, {c[1], c[2]}},

@@ -30,7 +30,7 @@ func checkPairs(pairs []Pair, sizes Sizes) error {
 		return err
 	}
 	component, foil := split(pairs)
-	if side := lineOf(component, foil); side != "" {
+	if side := lineOf(component, foil, 0); side != "" {
 		return &Problem{Kind: Collinear, Reason: "the pairs lie on one line in the " + side + " photo, which leaves the map open", Advice: spreadAdvice}
 	}
 	return nil
@@ -71,42 +71,51 @@ func checkRepeated(pairs []Pair) error {
 	return nil
 }
 
-// lineOf names the photo in which all points, or all but one, are on a line.
-func lineOf(component, foil []geom.Point) string {
-	if nearlyCollinear(component) {
+// lineOf names the photo in which all points but at most spare are on a line.
+func lineOf(component, foil []geom.Point, spare int) string {
+	if nearlyCollinear(component, spare) {
 		return "component"
 	}
-	if nearlyCollinear(foil) {
+	if nearlyCollinear(foil, spare) {
 		return "foil"
 	}
 	return ""
 }
 
 // lineWidth: points within this share of their extent from a line count as on
-// it. A person marks to some 0.2 % of the board's length, and a map needs a
-// multiple of that across the line.
-const lineWidth = 0.01
+// it. A person marks to some 0.1 % of the board's length.
+const lineWidth = 0.0025
 
 // nearlyCollinear reports whether some line passes within lineWidth of all
-// points but at most one: then no four are in general position.
-func nearlyCollinear(points []geom.Point) bool {
+// points but at most spare.
+func nearlyCollinear(points []geom.Point, spare int) bool {
+	width := lineWidth * boxDiagonal(points)
 	for i, a := range points {
 		for _, b := range points[:i] {
-			off, extent := 0, a.Dist(b)
+			off := 0
 			for _, p := range points {
-				extent = math.Max(extent, math.Max(a.Dist(p), b.Dist(p)))
-			}
-			for _, p := range points {
-				if math.Abs(geom.Turn(a, b, p)) > lineWidth*extent*a.Dist(b) {
-					off++
+				if math.Abs(geom.Turn(a, b, p)) > width*a.Dist(b) {
+					if off++; off > spare {
+						break
+					}
 				}
 			}
-			if off <= 1 {
+			if off <= spare {
 				return true
 			}
 		}
 	}
 	return false
+}
+
+// boxDiagonal is the diagonal of the upright box round the points.
+func boxDiagonal(points []geom.Point) float64 {
+	lo, hi := points[0], points[0]
+	for _, p := range points {
+		lo = geom.Point{X: math.Min(lo.X, p.X), Y: math.Min(lo.Y, p.Y)}
+		hi = geom.Point{X: math.Max(hi.X, p.X), Y: math.Max(hi.Y, p.Y)}
+	}
+	return hi.Dist(lo)
 }
 
 func split(pairs []Pair) (component, foil []geom.Point) {

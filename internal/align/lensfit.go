@@ -8,32 +8,48 @@ import (
 // lensPairs is the fewest kept pairs at which a lens is considered at all.
 const lensPairs = 9
 
-// lensEvidence is the log Bayes factor a lens needs: 1 begins what Kass &
-// Raftery (J. Am. Stat. Assoc. 90, 1995) call positive evidence.
-const lensEvidence = 1.0
+// leastChance is the probability of a lens below which it is left out.
+const leastChance = 0.1
 
-// withLens fits the model with lenses from a plain fit and returns it where
-// the pairs bear it, with the plain fit to the same pairs; false where they
-// don't.
-func withLens(ctx context.Context, plain fitted, pairs []Pair) (exact, same fitted, better bool, err error) {
+// withLens returns the exact map, with lenses as far as the pairs bear them,
+// the plain map of the same pairs, and the probability of a lens.
+//
+// The lens terms are their posterior mean over both possibilities, lens or
+// none: the fitted terms times the probability that there is a lens. Few pairs
+// or a weak sign of a lens give a little of it, which on average places other
+// points better than all of it or nothing.
+//
+// Source: Bayesian model averaging, Hoeting et al., Stat. Sci. 14 (1999).
+func withLens(ctx context.Context, plain fitted, pairs []Pair) (exact, same fitted, chance float64, err error) {
 	if len(plain.used) < lensPairs {
-		return plain, plain, false, ctx.Err()
+		return plain, plain, 0, ctx.Err()
 	}
 	p := plain.prior
 	p.params = lensParams
-	exact, ok := fit(plain.model, pairs, plain.used, p)
+	lens, ok := fit(plain.model, pairs, plain.used, p)
 	if ok {
 		// Corners that only a lens explains come back in.
-		exact, ok = settle(exact, pairs)
+		lens, ok = settle(lens, pairs)
 	}
-	if !ok || len(exact.used) < len(plain.used) {
-		return plain, plain, false, ctx.Err()
+	if !ok || len(lens.used) < len(plain.used) {
+		return plain, plain, 0, ctx.Err()
 	}
-	same, ok = fit(plain.model, pairs, exact.used, plain.prior)
-	if !ok || evidence(exact, same) < lensEvidence {
-		return plain, plain, false, ctx.Err()
+	same, ok = fit(plain.model, pairs, lens.used, plain.prior)
+	if !ok {
+		return plain, plain, 0, ctx.Err()
 	}
-	return exact, same, true, ctx.Err()
+	chance = 1 / (1 + math.Exp(-evidence(lens, same)))
+	if chance < leastChance {
+		return plain, plain, 0, ctx.Err()
+	}
+	start := lens.model
+	start.lens.Component.K1 *= chance
+	start.lens.Foil.K1 *= chance
+	exact, ok = fit(start, pairs, lens.used, plain.prior)
+	if !ok {
+		return plain, plain, 0, ctx.Err()
+	}
+	return exact, same, chance, ctx.Err()
 }
 
 // evidence is the log Bayes factor of the lens model over the plain one, both
@@ -44,7 +60,7 @@ func withLens(ctx context.Context, plain fitted, pairs []Pair) (exact, same fitt
 // Learning Algorithms, ch. 28; the noise integrated out.
 func evidence(lens, plain fitted) float64 {
 	floor := noiseDegrees * plain.expect * plain.expect
-	n := noiseDegrees + 2*float64(len(plain.used))
+	n := noiseDegrees + plain.degree
 	gain := n / 2 * math.Log((floor+plain.sum)/(floor+lens.sum))
 	k := lens.model.lens
 	gain -= (square(k.Component.K1/k1SD) + square(k.Foil.K1/k1SD)) / 2

@@ -35,6 +35,9 @@ func FromPairs(ctx context.Context, pairs []Pair, sizes Sizes, opts Options) (Al
 	if err := checkPairs(pairs, sizes); err != nil {
 		return Alignment{}, err
 	}
+	if err := checkTurns(pairs); err != nil {
+		return Alignment{}, err
+	}
 	base := newModel(pairs, sizes)
 	plain, err := plainFit(ctx, base, pairs)
 	if err != nil {
@@ -43,18 +46,14 @@ func FromPairs(ctx context.Context, pairs []Pair, sizes Sizes, opts Options) (Al
 	if err := checkOneBoard(&plain, pairs); err != nil {
 		return Alignment{}, err
 	}
-	exact := plain
+	exact, chance := plain, 0.0
 	if !opts.NoLens {
-		var better bool
-		exact, plain, better, err = withLens(ctx, plain, pairs)
+		exact, plain, chance, err = withLens(ctx, plain, pairs)
 		if err != nil {
 			return Alignment{}, err
 		}
-		if !better {
-			exact = plain
-		}
 	}
-	a := assemble(exact, plain, pairs, sizes)
+	a := assemble(exact, plain, chance, pairs, sizes)
 	a.Problems = append(a.Problems, judge(&a, pairs)...)
 	return a, nil
 }
@@ -88,6 +87,19 @@ func areaSign(m model) float64 {
 	return j[0]*j[3] - j[1]*j[2]
 }
 
+// checkTurns refuses four or five pairs in which some triangles keep their
+// sense of turning and others change it: no flat board does that. With more
+// pairs the wrong one can be found and left out.
+func checkTurns(pairs []Pair) error {
+	if len(pairs) > leastKept {
+		return nil
+	}
+	if _, total := turnCounts(pairs); total[0] > 0 && total[1] > 0 {
+		return crossed(pairs)
+	}
+	return nil
+}
+
 // crossed is the error for pairs that no map takes over without putting some
 // of them behind its horizon: going round, they come in another order.
 func crossed(pairs []Pair) error {
@@ -103,39 +115,60 @@ func crossed(pairs []Pair) error {
 }
 
 // suspectTurns names the pairs that take part in most of the triangles whose
-// sense of turning disagrees with the others'.
+// sense of turning disagrees with the majority's.
 func suspectTurns(pairs []Pair) []int {
-	var flips [2][]int // how often each pair is in a triangle that keeps or turns its sense
-	flips[0], flips[1] = make([]int, len(pairs)), make([]int, len(pairs))
-	var total [2]int
-	for i := range pairs {
-		for j := range i {
-			for k := range j {
-				c := geom.Turn(pairs[i].Component, pairs[j].Component, pairs[k].Component)
-				f := geom.Turn(pairs[i].Foil, pairs[j].Foil, pairs[k].Foil)
-				sense := 0
-				if c*f < 0 {
-					sense = 1
-				}
-				total[sense]++
-				for _, p := range []int{i, j, k} {
-					flips[sense][p]++
-				}
-			}
-		}
-	}
+	counts, total := turnCounts(pairs)
 	odd := 0
 	if total[1] < total[0] {
 		odd = 1
 	}
-	most := slices.Max(flips[odd])
+	most := slices.Max(counts[odd])
 	var list []int
-	for i, n := range flips[odd] {
+	for i, n := range counts[odd] {
 		if n == most && n > 0 {
 			list = append(list, i+1)
 		}
 	}
 	return list
+}
+
+// turnCounts counts the triangles of pairs that keep their sense of turning
+// from photo to photo (0) and that change it (1), in all and for each pair.
+// Triangles too flat to tell don't count.
+func turnCounts(pairs []Pair) (each [2][]int, total [2]int) {
+	each[0], each[1] = make([]int, len(pairs)), make([]int, len(pairs))
+	for i := range pairs {
+		for j := range i {
+			for k := range j {
+				c := turnSign(pairs[i].Component, pairs[j].Component, pairs[k].Component)
+				f := turnSign(pairs[i].Foil, pairs[j].Foil, pairs[k].Foil)
+				if c*f == 0 {
+					continue
+				}
+				sense := (1 - c*f) / 2
+				total[sense]++
+				for _, p := range []int{i, j, k} {
+					each[sense][p]++
+				}
+			}
+		}
+	}
+	return each, total
+}
+
+// flatTriangle is the height of a triangle against its longest side below
+// which its sense of turning may be an accident of pointing.
+const flatTriangle = 0.02
+
+func turnSign(a, b, c geom.Point) int {
+	longest := max(a.Dist(b), b.Dist(c), c.Dist(a))
+	switch t := geom.Turn(a, b, c); {
+	case t > flatTriangle*longest*longest:
+		return 1
+	case t < -flatTriangle*longest*longest:
+		return -1
+	}
+	return 0
 }
 
 // loosest is the pointing noise, against the extent of the pairs, beyond which
@@ -159,9 +192,9 @@ func checkOneBoard(f *fitted, pairs []Pair) error {
 }
 
 // assemble fills in the result from the two fits.
-func assemble(exact, plain fitted, pairs []Pair, sizes Sizes) Alignment {
+func assemble(exact, plain fitted, chance float64, pairs []Pair, sizes Sizes) Alignment {
 	a := Alignment{Sizes: sizes, Found: FoundPoints, Plain: plain.model.matrix(), Exact: exact.model.matrix(),
-		Lens: exact.model.lens, PlainLens: plainLens(plain, exact, pairs), NoisePx: exact.noise, fit: exact}
+		Lens: exact.model.lens, PlainLens: plainLens(plain, exact, chance, pairs), NoisePx: exact.noise, fit: exact}
 	kept := make([]bool, len(pairs))
 	sum := 0.0
 	for _, i := range exact.used {
@@ -188,8 +221,8 @@ func finite(d float64) float64 {
 }
 
 // plainLens fits the lens terms with the plain matrix held still, for readers
-// that use the two together.
-func plainLens(plain, exact fitted, pairs []Pair) Lenses {
+// that use the two together, and takes them as far as a lens is likely.
+func plainLens(plain, exact fitted, chance float64, pairs []Pair) Lenses {
 	if exact.model.lens.flat() {
 		return exact.model.lens
 	}
@@ -218,6 +251,8 @@ func plainLens(plain, exact fitted, pairs []Pair) Lenses {
 		m.lens.Component.K1 += (d*r - b*s) / det
 		m.lens.Foil.K1 += (a*s - b*r) / det
 	}
+	m.lens.Component.K1 *= chance
+	m.lens.Foil.K1 *= chance
 	if !m.lens.usable() {
 		return noLensesLike(m.lens)
 	}
@@ -232,6 +267,7 @@ func noLensesLike(l Lenses) Lenses {
 // judge lists what the person should know about a map that stands.
 func judge(a *Alignment, pairs []Pair) []Problem {
 	var list []Problem
+	component, foil := split(pairs)
 	if !a.Mirrored() {
 		list = append(list, Problem{Kind: SameFace,
 			Reason: "the map doesn't mirror: these two photographs show the same face, or one of them is already mirrored",
@@ -241,6 +277,11 @@ func judge(a *Alignment, pairs []Pair) []Problem {
 		list = append(list, Problem{Kind: WrongPair, Pairs: []int{m.Pair},
 			Reason: fmt.Sprintf("pair %d was left out: the others put its place %.0f foil pixels away from where it is marked", m.Pair, m.DistancePx),
 			Advice: fmt.Sprintf("mark pair %d again, or take it away", m.Pair)})
+	}
+	if side := lineOf(component, foil, 1); side != "" {
+		list = append(list, Problem{Kind: Collinear,
+			Reason: "all pairs but one lie on one line in the " + side + " photo, so how the board tilts is guessed",
+			Advice: "mark one more place far from that line"})
 	}
 	if len(pairs) <= leastKept {
 		list = append(list, Problem{Kind: FewToJudge,

@@ -29,7 +29,8 @@ const (
 // prior holds what is known of one job's map before its pairs.
 type prior struct {
 	mirrored bool
-	params   int
+	params   int  // plainParams, or lensParams to fit the lenses too
+	shapeOff bool // leave tilt and shape to the pairs alone
 }
 
 // terms are the prior's residuals in units of their standard deviation: two
@@ -52,8 +53,10 @@ func (p prior) terms(m model) [4]float64 {
 // cost is minus twice the log of the prior, up to a constant.
 func (p prior) cost(m model) float64 {
 	sum := 0.0
-	for _, e := range p.terms(m) {
-		sum += (heavy + 1) * math.Log1p(e*e/heavy)
+	if !p.shapeOff {
+		for _, e := range p.terms(m) {
+			sum += (heavy + 1) * math.Log1p(e*e/heavy)
+		}
 	}
 	if p.params == lensParams {
 		sum += square(m.lens.Component.K1/k1SD) + square(m.lens.Foil.K1/k1SD)
@@ -61,9 +64,24 @@ func (p prior) cost(m model) float64 {
 	return sum
 }
 
-// addTo adds the prior's share to the normal equations, each t term with the
-// weight that makes it locally a square.
+// addTo adds the prior's share to the normal equations.
 func (p prior) addTo(normal *mat.SymDense, right []float64, m model) {
+	if !p.shapeOff {
+		p.addShape(normal, right, m)
+	}
+	if p.params == lensParams {
+		for i, k := range []float64{m.lens.Component.K1, m.lens.Foil.K1} {
+			r := plainParams + i
+			normal.SetSym(r, r, normal.At(r, r)+1/(k1SD*k1SD))
+			right[r] -= k / (k1SD * k1SD)
+		}
+	}
+}
+
+// addShape adds the terms for tilt and shape, each with the weight that makes
+// its t distribution locally a square. Their slopes are differences; the step
+// is small against the terms' order of 1 and large against rounding.
+func (p prior) addShape(normal *mat.SymDense, right []float64, m model) {
 	const h = 1e-6
 	at := p.terms(m)
 	var slope [4][plainParams]float64
@@ -83,13 +101,6 @@ func (p prior) addTo(normal *mat.SymDense, right []float64, m model) {
 			for c := r; c < plainParams; c++ {
 				normal.SetSym(r, c, normal.At(r, c)+weight*slope[i][r]*slope[i][c])
 			}
-		}
-	}
-	if p.params == lensParams {
-		for i, k := range []float64{m.lens.Component.K1, m.lens.Foil.K1} {
-			r := plainParams + i
-			normal.SetSym(r, r, normal.At(r, r)+1/(k1SD*k1SD))
-			right[r] -= k / (k1SD * k1SD)
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package align
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"math/rand/v2"
@@ -35,9 +36,12 @@ func robustFit(ctx context.Context, base model, pairs []Pair, p prior) (fitted, 
 	used := everyIndex(len(pairs))
 	if len(pairs) <= leastKept {
 		f, ok := fitBest(base, pairs, used, p)
+		if ok {
+			f = f.freed(pairs)
+		}
 		return f, ok, ctx.Err()
 	}
-	core, err := bestCore(ctx, base, pairs)
+	core, err := bestCore(ctx, pairs)
 	if err != nil {
 		return fitted{}, false, err
 	}
@@ -45,8 +49,29 @@ func robustFit(ctx context.Context, base model, pairs []Pair, p prior) (fitted, 
 	if !ok {
 		return f, false, nil
 	}
-	f, ok = settle(f, pairs)
+	if f, ok = settle(f, pairs); ok {
+		f = f.freed(pairs)
+	}
 	return f, ok, nil
+}
+
+// needless is the number of parameters' worth of information below which the
+// prior on tilt and shape is dropped: where the pairs tell, it only biases.
+const needless = 0.1
+
+// freed fits again without the prior on tilt and shape where the pairs hardly
+// need it. That makes the map plain least squares.
+func (f fitted) freed(pairs []Pair) fitted {
+	fromPairs := 2*float64(len(f.used)) - f.degree
+	if plainParams-fromPairs > needless {
+		return f
+	}
+	p := f.prior
+	p.shapeOff = true
+	if g, ok := fit(f.model, pairs, f.used, p); ok {
+		return g
+	}
+	return f
 }
 
 func everyIndex(n int) []int {
@@ -122,55 +147,52 @@ const maxSubsets = 1000
 
 // bestCore returns the pairs nearest to the map, among those through any four
 // pairs, that leaves the least squared distance to the h-th nearest.
-func bestCore(ctx context.Context, base model, pairs []Pair) ([]int, error) {
-	h := (len(pairs) + MinPairs + 1) / 2
-	h = max(h, leastKept)
-	least, best := math.Inf(1), everyIndex(len(pairs))
-	errs := make([]float64, len(pairs))
-	order := make([]int, len(pairs))
+func bestCore(ctx context.Context, pairs []Pair) ([]int, error) {
+	h := max((len(pairs)+MinPairs+1)/2, leastKept)
+	component, _ := split(pairs)
+	middle := mean(component)
+	least, best := math.Inf(1), [4]int{}
+	errs, sorted := make([]float64, len(pairs)), make([]float64, len(pairs))
 	for four := range fours(len(pairs)) {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		if !distances(errs, base, pairs, four) {
+		if !distances(errs, middle, pairs, four) {
 			continue
 		}
-		copy(order, everyIndex(len(pairs)))
-		slices.SortFunc(order, func(a, b int) int { return compare(errs[a], errs[b]) })
-		if e := errs[order[h-1]]; e < least {
-			least, best = e, slices.Clone(order[:h])
+		copy(sorted, errs)
+		slices.Sort(sorted)
+		if sorted[h-1] < least {
+			least, best = sorted[h-1], four
 		}
 	}
-	slices.Sort(best)
-	return best, nil
-}
-
-func compare(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
+	all := everyIndex(len(pairs))
+	if math.IsInf(least, 1) {
+		return all, nil
 	}
-	return 0
+	distances(errs, middle, pairs, best)
+	slices.SortStableFunc(all, func(a, b int) int { return cmp.Compare(errs[a], errs[b]) })
+	core := all[:h]
+	slices.Sort(core)
+	return core, nil
 }
 
 // distances fills in each pair's squared distance under the map through four
 // of them; infinite behind its horizon.
-func distances(errs []float64, base model, pairs []Pair, four [4]int) bool {
+func distances(errs []float64, middle geom.Point, pairs []Pair, four [4]int) bool {
 	var from, to [4]geom.Point
 	for k, i := range four {
 		from[k], to[k] = pairs[i].Component, pairs[i].Foil
 	}
 	h, ok := geom.FourPoint(from, to)
-	if !ok || !base.setMatrix(h) {
+	if !ok {
 		return false
 	}
+	least := h.W(middle)
 	for i, p := range pairs {
-		q, front := base.apply(p.Component)
-		d := q.Dist(p.Foil)
-		errs[i] = d * d
-		if !front || math.IsNaN(d) {
+		d := h.Apply(p.Component).Sub(p.Foil)
+		errs[i] = d.X*d.X + d.Y*d.Y
+		if !(h.W(p.Component)/least > minW) || math.IsNaN(errs[i]) {
 			errs[i] = math.Inf(1)
 		}
 	}
