@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"strconv"
-	"strings"
 )
 
 // digitColours are the colours of the digits 0 to 9 (IEC 60062, CHECKS A07).
@@ -73,42 +72,4 @@ func toleranceColour(t float64) (string, error) {
 		}
 	}
 	return "", fmt.Errorf("no colour band for a tolerance of %g %%", t*100)
-}
-
-// number reads the few forms in which this package meets quantities: a number
-// with a prefix and unit (4.7 kΩ, 100 µF, 5%) or the letter in the point's
-// place (4k7, R47, 100n).
-func number(s, unit string) (float64, error) {
-	t := strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(s), unit))
-	t = strings.NewReplacer("Ω", "", "ohm", "", "μ", "µ", "u", "µ").Replace(t)
-	t = strings.TrimSpace(strings.TrimSuffix(t, unit))
-	if t == "" {
-		return 0, fmt.Errorf("%q is no quantity in %s", s, unit)
-	}
-	for _, p := range []struct {
-		letter string
-		factor float64
-	}{{"p", 1e-12}, {"n", 1e-9}, {"µ", 1e-6}, {"m", 1e-3}, {"R", 1}, {"k", 1e3}, {"K", 1e3}, {"M", 1e6}, {"G", 1e9}} {
-		i := strings.Index(t, p.letter)
-		if i < 0 {
-			continue
-		}
-		head, tail := strings.TrimSpace(t[:i]), strings.TrimSpace(t[i+len(p.letter):])
-		if head == "" {
-			head = "0"
-		}
-		if tail != "" {
-			head += "." + tail
-		}
-		v, err := strconv.ParseFloat(head, 64)
-		if err != nil {
-			return 0, fmt.Errorf("%q is no quantity in %s", s, unit)
-		}
-		return v * p.factor, nil
-	}
-	v, err := strconv.ParseFloat(t, 64)
-	if err != nil {
-		return 0, fmt.Errorf("%q is no quantity in %s", s, unit)
-	}
-	return v, nil
 }

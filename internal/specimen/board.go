@@ -47,6 +47,7 @@ type Board struct {
 	Tracks   []Track       `yaml:"tracks" json:"tracks"`
 	Areas    []Area        `yaml:"areas,omitempty" json:"areas,omitempty"`
 	Pads     []Pad         `yaml:"pads" json:"pads"`
+	Drops    []Drop        `yaml:"drops,omitempty" json:"drops,omitempty"`
 	Mounts   []Mount       `yaml:"mounts,omitempty" json:"mounts,omitempty"`
 	Parts    []Part        `yaml:"parts" json:"parts"`
 	Jumpers  []Jumper      `yaml:"jumpers,omitempty" json:"jumpers,omitempty"`
@@ -91,8 +92,16 @@ type Solder struct {
 	Height float64 `yaml:"height,omitempty" json:"height,omitempty"`
 	Convex float64 `yaml:"convex,omitempty" json:"convex,omitempty"` // 0: hollow cone, 1: round blob
 	Dull   float64 `yaml:"dull,omitempty" json:"dull,omitempty"`     // 0: shiny, 1: grey and grainy
+	Tail   float64 `yaml:"tail,omitempty" json:"tail,omitempty"`     // how far solder ran along the track
 	Lead   float64 `yaml:"lead,omitempty" json:"lead,omitempty"`     // length of lead lying over the joint; 0: cut off short
-	Toward float64 `yaml:"toward,omitempty" json:"toward,omitempty"` // direction of that lead, radians
+	Toward float64 `yaml:"toward,omitempty" json:"toward,omitempty"` // direction of the tail and the lead, radians
+}
+
+// Drop is solder that fell on a track.
+type Drop struct {
+	Net    string     `yaml:"net" json:"net"`
+	At     geom.Point `yaml:"at" json:"at"`
+	Solder Solder     `yaml:"solder" json:"solder"`
 }
 
 // Mount is a hole without a joint: for a screw, a spacer, a tool.

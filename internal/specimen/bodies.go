@@ -228,14 +228,26 @@ func (p *bodyPainter) disc(t Part) {
 	for _, l := range t.Leads {
 		p.leg(l.At.Scale(0.6).Add(c.Scale(0.4)), 1, l.At)
 	}
-	// A disc on edge is a stack of lying lenses that lean away from the foot.
-	for k := range 9 {
-		h := 1 + d*float64(k)/8
-		half := d / 2 * math.Sqrt(math.Max(0.02, 1-math.Pow(2*float64(k)/8-1, 2)))
-		a, b := c.Sub(u.Scale(half)), c.Add(u.Scale(half))
-		p.rod(a, b, h, 1.3, func(s float64) float64 { return 1.25 * math.Sqrt(math.Max(0.1, 1-math.Pow(2*s-1, 4))) },
-			func(_, _ float64) material { return m })
+	// A disc on edge is a stack of slices, each a little farther from the foot.
+	steps := max(9, int(d*p.s.scale/3))
+	for k := range steps {
+		t := 2*float64(k)/float64(steps-1) - 1
+		half := d / 2 * math.Sqrt(math.Max(0.02, 1-t*t))
+		p.slice(p.v.Lift(c, 1+d*(t+1)/2), u, half, 0.6+0.65*math.Sqrt(1-t*t), m)
 	}
+}
+
+// slice draws one flat lens of the given half length and thickness, inclined
+// the same way in the same place of every slice, so that a stack looks smooth.
+func (p *bodyPainter) slice(c, u geom.Point, half, thick float64, m material) {
+	a, b := c.Sub(u.Scale(max(0, half-thick))), c.Add(u.Scale(max(0, half-thick)))
+	p.s.sweep(a, b, thick+1/p.s.scale, func(i int, q geom.Point) {
+		_, d := along(a, b, q)
+		v := q.Sub(c)
+		side := max(-1, min(1, (v.Y*u.X-v.X*u.Y)/1.25)) * 0.85
+		on := max(-1, min(1, (v.X*u.X+v.Y*u.Y)/3)) * 0.5
+		p.s.lay(i, p.s.cover(d-thick), m, float32(u.X*on-u.Y*side), float32(u.Y*on+u.X*side))
+	})
 }
 
 func (p *bodyPainter) film(t Part) {

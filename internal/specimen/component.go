@@ -30,9 +30,7 @@ type BandPlace struct {
 func paintComponent(g grid, b *Board, v View, l Light, text *lettering) (*surface, map[string][]BandPlace) {
 	r := newRand(b.Wear.Seed, 51)
 	p := &bodyPainter{s: newSurface(g), b: b, v: v, r: r, text: text, bands: map[string][]BandPlace{}}
-	k := 1 / math.Tan(math.Max(0.5, l.Elevation))
-	s, c := math.Sincos(l.Azimuth)
-	p.shadow = geom.Point{X: -c * k, Y: -s * k}
+	p.shadow = l.shadow()
 	paintLaminate(p.s, b, newTile(r, 32), newTile(r, 4))
 	p.ghost()
 	if b.Legend {
@@ -75,12 +73,9 @@ func (p *bodyPainter) holes() {
 			p.s.lay(i, p.s.cover(q.Dist(pad.At)-pad.Hole/2), dark, 0, 0)
 		})
 	}
+	groundShadow(p.s, p.b, p.shadow)
 	for _, m := range p.b.Mounts {
-		p.s.sweep(m.At, m.At, m.Hole/2+0.1, func(i int, q geom.Point) {
-			cov := p.s.cover(q.Dist(m.At) - m.Hole/2)
-			p.s.alpha[i] = min(p.s.alpha[i], 1-cov)
-			p.s.shade[i] *= 1 - 0.5*cov
-		})
+		bore(p.s, p.b, p.v, m)
 	}
 }
 

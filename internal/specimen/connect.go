@@ -260,10 +260,13 @@ func (r *router) linkSites(net string) map[int]bool {
 // linkCost is the length of a link, more where it slants or crosses bodies;
 // the exact figure does not matter from limit up.
 func (r *router) linkCost(p, q geom.Point, limit float64) float64 {
-	dx, dy := math.Abs(p.X-q.X), math.Abs(p.Y-q.Y)
-	d := p.Dist(q) + 0.5*math.Min(dx, dy)
+	dx, dy := abs(p.X-q.X), abs(p.Y-q.Y)
+	d := p.Dist(q)
 	if d < 2*pitch {
 		return math.Inf(1)
+	}
+	if min(dx, dy) > 0.01 {
+		d += 15
 	}
 	for _, b := range r.bodies {
 		if d >= limit {
@@ -272,7 +275,7 @@ func (r *router) linkCost(p, q geom.Point, limit float64) float64 {
 		c := geom.Point{X: b[1].X, Y: b[0].Y}
 		e := geom.Point{X: b[0].X, Y: b[1].Y}
 		if segmentsCross(p, q, b[0], b[1]) || segmentsCross(p, q, c, e) {
-			d += 8
+			d += 12
 		}
 	}
 	return d

@@ -130,22 +130,36 @@ func (d *draughtsman) padAt(p geom.Point, net string) *Pad {
 	return nil
 }
 
-// solderAll gives every pad its joint.
+// solderAll gives every pad its joint, and lets some solder fall on tracks.
 func solderAll(b *Board, s Style, r *rand.Rand) {
 	for i := range b.Pads {
 		p := &b.Pads[i]
-		care := 1 - s.Joint
-		p.Solder = Solder{
-			Spread: p.Diameter / 2 * (1 + between(r, -0.12, 0.25) + s.Joint*between(r, -0.1, 0.5)),
-			Height: between(r, 0.45, 0.8+0.7*s.Joint),
-			Convex: math.Max(0, math.Min(1, r.NormFloat64()*0.25+0.35+0.4*s.Joint*r.Float64())),
-			Dull:   math.Max(0, math.Min(1, between(r, -0.2, 0.4+0.5*s.Joint))),
-			Toward: trackDirection(b, p, r),
+		p.Solder = randomSolder(p.Diameter, s.Joint, r)
+		p.Solder.Toward = trackDirection(b, p, r)
+		if r.Float64() < 0.35 {
+			p.Solder.Tail = between(r, 0.6, 1+1.5*s.Joint) * p.Diameter
 		}
-		if r.Float64() < 0.15+0.25*(1-care) {
+		if r.Float64() < 0.15+0.25*s.Joint {
 			p.Solder.Lead = between(r, 1, 2.2)
 		}
 		p.Angle = p.Solder.Toward
+	}
+	for _, t := range b.Tracks {
+		if len(t.Path) > 1 && r.Float64() < 0.3*s.Joint {
+			k := r.IntN(len(t.Path) - 1)
+			at := t.Path[k].Add(t.Path[k+1].Sub(t.Path[k]).Scale(r.Float64()))
+			d := Drop{Net: t.Net, At: at, Solder: randomSolder(t.Width*between(r, 0.8, 1.8), s.Joint, r)}
+			b.Drops = append(b.Drops, d)
+		}
+	}
+}
+
+func randomSolder(diameter, careless float64, r *rand.Rand) Solder {
+	return Solder{
+		Spread: diameter / 2 * (1 + between(r, -0.12, 0.25) + careless*between(r, -0.1, 0.5)),
+		Height: diameter * between(r, 0.22, 0.4+0.3*careless),
+		Convex: math.Max(0, math.Min(1, r.NormFloat64()*0.25+0.4+0.4*careless*r.Float64())),
+		Dull:   math.Max(0, math.Min(1, between(r, -0.3, 0.3+0.5*careless))),
 	}
 }
 

@@ -6,6 +6,8 @@ import (
 	"math/rand/v2"
 	"slices"
 	"strings"
+
+	"foilside/internal/quantity"
 )
 
 // leadOrder is the order in which a kind's leads stand in its footprint.
@@ -99,19 +101,18 @@ func plainBodies() map[string]Body {
 }
 
 func (p *Part) clotheResistor(c CircuitPart, r *rand.Rand) error {
-	v, err := number(c.Params["value"], "Ω")
+	v, err := quantity.Parse(c.Params["value"], quantity.Ohm)
 	if err != nil {
 		return fmt.Errorf("part %s: value: %w", c.Ref, err)
 	}
 	tol := 0.05
 	if t := c.Params["tolerance"]; t != "" {
-		if tol, err = number(t, "%"); err != nil {
+		if tol, err = quantity.Parse(t, quantity.Percent); err != nil {
 			return fmt.Errorf("part %s: tolerance: %w", c.Ref, err)
 		}
-		tol /= 100
 	}
 	p.Body, p.Size = AxialBody, 2.4
-	if w, err := number(c.Params["power"], "W"); err == nil && w > 0.3 {
+	if w, err := quantity.Parse(c.Params["power"], quantity.Watt); err == nil && w > 0.3 {
 		p.Size = math.Min(5, 3+0.8*w)
 	}
 	p.Bands, err = BandColours(v, tol)
@@ -126,11 +127,11 @@ func (p *Part) clotheResistor(c CircuitPart, r *rand.Rand) error {
 }
 
 func (p *Part) clotheCapacitor(c CircuitPart, r *rand.Rand) error {
-	v, err := number(c.Params["value"], "F")
+	v, err := quantity.Parse(c.Params["value"], quantity.Farad)
 	if err != nil {
 		return fmt.Errorf("part %s: value: %w", c.Ref, err)
 	}
-	u, err := number(c.Params["voltage"], "V")
+	u, err := quantity.Parse(c.Params["voltage"], quantity.Volt)
 	if err != nil {
 		u = 63
 	}
@@ -147,17 +148,17 @@ func (p *Part) clotheCapacitor(c CircuitPart, r *rand.Rand) error {
 }
 
 func (p *Part) clotheElectrolytic(c CircuitPart, r *rand.Rand) error {
-	v, err := number(c.Params["value"], "F")
+	v, err := quantity.Parse(c.Params["value"], quantity.Farad)
 	if err != nil {
 		return fmt.Errorf("part %s: value: %w", c.Ref, err)
 	}
-	u, err := number(c.Params["voltage"], "V")
+	u, err := quantity.Parse(c.Params["voltage"], quantity.Volt)
 	if err != nil {
 		u = 25
 	}
 	// The can's volume grows with the energy that it can hold.
 	energy := v * u * u / 2
-	p.Body, p.Size = CanBody, math.Round(2*math.Max(5, math.Min(22, 5+16*math.Cbrt(energy))))/2
+	p.Body, p.Size = CanBody, math.Round(2*math.Max(5, math.Min(22, 4+12.5*math.Cbrt(energy))))/2
 	p.Colour = oneOf(r, "blue", "black", "maroon", "blue")
 	p.Text = strings.ReplaceAll(c.Params["value"], " ", "")
 	return nil

@@ -15,6 +15,7 @@ type placement struct {
 	turn int        // quarter turns
 	nets []string   // by lead
 	held bool       // placed by hand
+	room float64    // mm kept around the leads for their pads
 }
 
 // lead returns the place of lead i.
@@ -26,7 +27,7 @@ func (p *placement) lead(i int) geom.Point {
 func (p *placement) box() (lo, hi geom.Point) {
 	lo, hi = bounds(p.foot.leads)
 	lo, hi = lo.Scale(pitch), hi.Scale(pitch)
-	e := geom.Point{X: p.foot.end, Y: p.foot.side}
+	e := geom.Point{X: math.Max(p.foot.end, p.room), Y: math.Max(p.foot.side, p.room)}
 	a, b := quarter(lo.Sub(e), p.turn), quarter(hi.Add(e), p.turn)
 	lo, hi = bounds([]geom.Point{a, b})
 	return p.at.Add(lo), p.at.Add(hi)

@@ -35,12 +35,13 @@ type foilPainter struct {
 	open   *field // mask openings
 	solder *field // solder on the copper
 	hole   *field
+	solids []bead    // solder.label is 1 + an index into it
 	bump   []float32 // height, mm
 	coarse *tile
 	fine   *tile
 }
 
-func paintFoil(g grid, b *Board, labels map[string]uint16) *foilFace {
+func paintFoil(g grid, b *Board, labels map[string]uint16, v View, l Light) *foilFace {
 	r := newRand(b.Wear.Seed, 1)
 	n := g.w * g.h
 	p := &foilPainter{
@@ -67,6 +68,10 @@ func paintFoil(g grid, b *Board, labels map[string]uint16) *foilFace {
 	p.leads()
 	p.jumpers()
 	wear(p.face.surface, b, 2)
+	groundShadow(p.face.surface, b, l.shadow())
+	for _, m := range b.Mounts {
+		bore(p.face.surface, b, v, m)
+	}
 	return p.face
 }
 
@@ -88,21 +93,48 @@ func (p *foilPainter) ragged() {
 	}
 }
 
-// joints wets the copper around every soldered pad. Solder stays on its own
-// copper, under a mask within the opening, so that it never bridges.
-func (p *foilPainter) joints() {
+// bead is one stroke of solder.
+type bead struct {
+	a, b   geom.Point
+	radius float64
+	shape  Solder
+	own    uint16 // the copper it wets
+}
+
+// beads lists all solder: joints, their tails, and drops on tracks.
+func (p *foilPainter) beads() []bead {
+	var out []bead
 	for k, pad := range p.b.Pads {
-		if pad.Solder.Spread <= 0 {
+		s := pad.Solder
+		if s.Spread <= 0 {
 			continue
 		}
 		own := p.labels[pad.Net]
 		a, b, r := pad.blob(p.b.Wear.Seed, k)
-		p.cu.sweep(a, b, r*1.2, func(i int, q geom.Point) {
-			if p.cu.label[i] != own {
+		out = append(out, bead{a, b, r, s, own})
+		if s.Tail > 0 {
+			sin, cos := math.Sincos(s.Toward)
+			end := pad.At.Add(geom.Point{X: cos, Y: sin}.Scale(s.Tail))
+			out = append(out, bead{pad.At, end, r * 0.8, s, own})
+		}
+	}
+	for _, d := range p.b.Drops {
+		out = append(out, bead{d.At, d.At, d.Solder.Spread, d.Solder, p.labels[d.Net]})
+	}
+	return out
+}
+
+// joints wets the copper. Solder stays on its own copper, under a mask within
+// the opening, so that it never bridges.
+func (p *foilPainter) joints() {
+	p.solids = p.beads()
+	for k, s := range p.solids {
+		p.cu.sweep(s.a, s.b, s.radius*1.2, func(i int, q geom.Point) {
+			if p.cu.label[i] != s.own {
 				return
 			}
-			_, d := along(a, b, q)
-			d -= r * wobble(q.Sub(pad.At), k)
+			_, d := along(s.a, s.b, q)
+			d -= s.radius * wobble(q.Sub(s.a), k)
 			d = math.Max(d, float64(p.cu.d[i]))
 			if p.b.Mask != NoMask {
 				d = math.Max(d, float64(p.open.d[i]))
@@ -182,7 +214,7 @@ func (p *foilPainter) metalAt(i int, x, y float64) {
 		p.face.copper[i] = p.cu.label[i]
 	}
 	if so < 0.1 {
-		dull := float32(p.b.Pads[p.solder.label[i]-1].Solder.Dull)
+		dull := float32(p.solids[p.solder.label[i]-1].shape.Dull)
 		s.lay(i, s.cover(so), solderMaterial(dull, age), 0, 0)
 		if so <= 0 {
 			p.face.class[i] = uint8(SolderClass)
@@ -214,12 +246,7 @@ func (p *foilPainter) holeAt(i int) {
 	d := float64(p.hole.d[i])
 	if cov := s.cover(d); cov > 0 {
 		deep := material{colour: rgb{0.012, 0.011, 0.01}, rough: 1}
-		if p.hole.label[i] == 0 { // a mounting hole shows the bench
-			s.alpha[i] = min(s.alpha[i], 1-cov)
-			s.shade[i] = 0.45
-		} else {
-			s.lay(i, cov, deep, 0, 0)
-		}
+		s.lay(i, cov, deep, 0, 0)
 	}
 	if d <= 0 {
 		p.face.class[i] = uint8(HoleClass)
@@ -229,15 +256,78 @@ func (p *foilPainter) holeAt(i int) {
 
 // domes raises tinned tracks and solder.
 func (p *foilPainter) domes() {
+	skin := float32(between(newRand(p.b.Wear.Seed, 3), 0.01, 0.09))
 	for i, d := range p.cu.d {
 		if d < 0 && p.b.Finish == Tinned && p.b.Mask == NoMask {
-			p.bump[i] += 0.1 * dome(float64(-d), 0.8, 0.7)
+			p.bump[i] += skin * dome(float64(-d), 0.8, 0.7)
 		}
 	}
 	for i, d := range p.solder.d {
 		if d < 0 {
-			pad := &p.b.Pads[p.solder.label[i]-1]
-			p.bump[i] += float32(pad.Solder.Height) * dome(float64(-d), pad.Solder.Spread, pad.Solder.Convex)
+			s := &p.solids[p.solder.label[i]-1]
+			p.bump[i] += float32(s.shape.Height) * dome(float64(-d), s.radius, s.shape.Convex)
+		}
+	}
+	smear(p.bump, p.face.grid, int(math.Round(0.1*p.face.scale)))
+}
+
+// smear is a box mean of 2n+1 pixels both ways, done twice: surface tension.
+func smear(v []float32, g grid, n int) {
+	if n < 1 {
+		return
+	}
+	line := make([]float32, max(g.w, g.h))
+	for range 2 {
+		for y := range g.h {
+			slide(v[y*g.w:], 1, g.w, n, line)
+		}
+	}
+	cols := make([]float32, g.w)
+	for range 2 {
+		slideDown(v, g, n, cols)
+	}
+}
+
+func slide(v []float32, stride, count, n int, line []float32) {
+	for i := range count {
+		line[i] = v[i*stride]
+	}
+	sum := float32(0)
+	for i := range min(n, count) {
+		sum += line[i]
+	}
+	k := 1 / float32(2*n+1)
+	for i := range count {
+		if i+n < count {
+			sum += line[i+n]
+		}
+		if i-n-1 >= 0 {
+			sum -= line[i-n-1]
+		}
+		v[i*stride] = sum * k
+	}
+}
+
+// slideDown does the same down the columns, row by row.
+func slideDown(v []float32, g grid, n int, sum []float32) {
+	clear(sum)
+	src := append([]float32(nil), v...)
+	k := 1 / float32(2*n+1)
+	add := func(y int, sign float32) {
+		if y >= 0 && y < g.h {
+			for x, s := range src[y*g.w : (y+1)*g.w] {
+				sum[x] += sign * s
+			}
+		}
+	}
+	for y := range n {
+		add(y, 1)
+	}
+	for y := range g.h {
+		add(y+n, 1)
+		add(y-n-1, -1)
+		for x, s := range sum {
+			v[y*g.w+x] = s * k
 		}
 	}
 }
@@ -259,7 +349,7 @@ func (p *foilPainter) grain() {
 			mx, my := float64(x)/g.scale, float64(y)/g.scale
 			switch Class(p.face.class[i]) {
 			case SolderClass:
-				dull := float32(p.b.Pads[p.solder.label[i]-1].Solder.Dull)
+				dull := float32(p.solids[p.solder.label[i]-1].shape.Dull)
 				p.bump[i] += 0.05*p.coarse.at(mx*16, my*16) + (0.004+0.016*dull)*p.fine.at(mx*22, my*22)
 			case CopperClass:
 				p.bump[i] += 0.012*p.coarse.at(mx*7, my*12) + 0.003*p.fine.at(mx*25, my*25)

@@ -28,11 +28,11 @@ func randomStyle(r *rand.Rand, k float64) Style {
 		Laminate: oneOf(r, Phenolic, Cream, Cream, Epoxy),
 		Finish:   oneOf(r, Bare, Tinned, Tinned, Oxidised, Lacquered),
 		Legend:   r.Float64() < 0.4,
-		Width:    between(r, 0.8, 1.3), Gap: between(r, 0.4, 0.9-0.3*k), Pad: between(r, 1.9, 2.1),
+		Width:    between(r, 0.8, 1.3), Gap: between(r, 0.4, 0.9-0.3*k), Pad: between(r, 1.9, 2.7),
 		Rounded: r.Float64() < 0.6, Teardrop: r.Float64() < 0.5, Pour: r.Float64() < 0.3,
-		Fill: between(r, 0.3, 0.42), Aspect: between(r, 1.2, 2.1), Joint: k * r.Float64(),
+		Fill: between(r, 0.34, 0.48), Aspect: between(r, 1.2, 2.1), Joint: 0.1 + 0.8*k*r.Float64(),
 		Wear: Wear{
-			Flux: k * r.Float64(), Dirt: 0.8 * k * r.Float64(), Scratches: int(12 * k * r.Float64()),
+			Flux: 0.15 + 0.7*k*r.Float64(), Dirt: 0.8 * k * r.Float64(), Scratches: int(12 * k * r.Float64()),
 			Burns: int(3 * k * r.Float64()), Ragged: 0.01 + 0.035*k*r.Float64(), Seed: r.Uint64(),
 		},
 	}

@@ -102,7 +102,7 @@ func along(a, b, p geom.Point) (t, d float64) {
 	ap := p.Sub(a)
 	n := ab.X*ab.X + ab.Y*ab.Y
 	if n > 0 {
-		t = math.Max(0, math.Min(1, (ap.X*ab.X+ap.Y*ab.Y)/n))
+		t = max(0, min(1, (ap.X*ab.X+ap.Y*ab.Y)/n))
 	}
 	dx, dy := ap.X-t*ab.X, ap.Y-t*ab.Y
 	return t, math.Sqrt(dx*dx + dy*dy)

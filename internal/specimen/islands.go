@@ -35,7 +35,28 @@ func wireUp(b *Board) (Board, []island, map[string]uint16) {
 		}
 		*s.rename(&c) = names[root]
 	}
+	c.Drops = append([]Drop(nil), b.Drops...)
+	for i := range c.Drops {
+		c.Drops[i].Net = copperUnder(&c, b, c.Drops[i])
+	}
 	return c, islands, labels
+}
+
+// copperUnder is the island on whose track a drop lies.
+func copperUnder(wired, b *Board, d Drop) string {
+	best, name := math.Inf(1), ""
+	spot := stroke{a: d.At, b: d.At}
+	for i, t := range b.Tracks {
+		if t.Net != d.Net {
+			continue
+		}
+		t.each(func(p, q geom.Point, wp, wq float64) {
+			if g := (stroke{p, q, wp, wq}).gap(spot); g < best {
+				best, name = g, wired.Tracks[i].Net
+			}
+		})
+	}
+	return name
 }
 
 func islandName(label uint16) string {

@@ -28,6 +28,47 @@ func paintLaminate(s *surface, b *Board, coarse, fine *tile) {
 	})
 }
 
+// groundShadow darkens the bench beside the board, away from the lamp: falls is
+// where the shadow of a point 1 mm high falls.
+func groundShadow(s *surface, b *Board, falls geom.Point) {
+	const lift = 2.5 // mm from the bench to the board's upper face
+	off := falls.Scale(lift)
+	for y := range s.h {
+		for x := range s.w {
+			i := y*s.w + x
+			if s.alpha[i] >= 1 {
+				continue
+			}
+			p := geom.Point{X: s.origin.X + float64(x)/s.scale, Y: s.origin.Y + float64(y)/s.scale}
+			near := b.boardDistance(p) // a little all around
+			if near > 3*lift {
+				continue
+			}
+			d := min(near+1, b.boardDistance(p.Sub(off)))
+			s.shade[i] = float32(1 - 0.6*smooth(0.5-d/3.5))
+		}
+	}
+}
+
+// bore gives the through hole at m its wall, as the camera at v sees it
+// slanting in.
+func bore(s *surface, b *Board, v View, m Mount) {
+	const thick = 1.6
+	wall := b.baseMaterial()
+	wall.colour, wall.coat = wall.colour.scale(0.45), 0
+	r := m.Hole / 2
+	low := v.Lift(m.At, -thick)
+	s.sweep(m.At, m.At, r+0.1, func(i int, q geom.Point) {
+		in := s.cover(q.Dist(m.At) - r)
+		open := s.cover(math.Max(q.Dist(low)-r, q.Dist(m.At)-r))
+		s.lay(i, in, wall, 0, 0)
+		s.alpha[i] = min(s.alpha[i], 1-open)
+		if open > 0 {
+			s.shade[i] = 0.4
+		}
+	})
+}
+
 // weave is the texture of the laminate at p as a relative brightness.
 func weave(b *Board, p geom.Point, coarse, fine *tile) float32 {
 	cloud := coarse.at(p.X*1.3, p.Y*1.3)
@@ -44,8 +85,17 @@ func weave(b *Board, p geom.Point, coarse, fine *tile) float32 {
 
 // cloth is a woven pattern of the given thread distance, mm.
 func cloth(p geom.Point, thread float64) float32 {
-	k := 2 * math.Pi / thread
-	return float32(math.Sin(p.X*k) * math.Sin(p.Y*k))
+	return ripple(p.X/thread) * ripple(p.Y/thread)
+}
+
+// ripple is a wave of period 1, close to a sine and quicker.
+func ripple(t float64) float32 {
+	f := float32(t - math.Floor(t))
+	v := 1 - 4*f
+	if f > 0.5 {
+		v = 4*f - 3
+	}
+	return v * (1.5 - 0.5*v*v)
 }
 
 // edgeNormal leans outward at the board's rim.

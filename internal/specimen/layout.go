@@ -42,14 +42,14 @@ type Hand struct {
 // Errors: a part of a kind without a body, a lead without a net, a net with
 // one lead, or a board on which the parts find no room.
 func Layout(ctx context.Context, circuit []CircuitPart, style Style, hand map[string]Hand, seed uint64) (Board, error) {
-	t, err := newTable(circuit, hand, seed)
+	t, err := newTable(circuit, style, hand, seed)
 	if err != nil {
 		return Board{}, err
 	}
 	if err := t.room(style); err != nil {
 		return Board{}, err
 	}
-	t.anneal(2000 + 400*len(t.parts))
+	t.anneal(4000 + 900*len(t.parts))
 	if err := ctx.Err(); err != nil {
 		return Board{}, err
 	}
@@ -67,13 +67,14 @@ func Layout(ctx context.Context, circuit []CircuitPart, style Style, hand map[st
 	return b, ctx.Err()
 }
 
-func newTable(circuit []CircuitPart, hand map[string]Hand, seed uint64) (*table, error) {
+func newTable(circuit []CircuitPart, style Style, hand map[string]Hand, seed uint64) (*table, error) {
 	t := &table{r: newRand(seed, 91), nets: map[string][]pinRef{}, trees: map[string][]edge{}, margin: 3.5}
 	for _, c := range circuit {
 		p, err := placementOf(c, t.r)
 		if err != nil {
 			return nil, err
 		}
+		p.room = (style.Pad+style.Gap)/2 + 0.1
 		if h, ok := hand[c.Ref]; ok {
 			p.at, p.turn, p.held = h.At, h.Turn, true
 		}
@@ -199,7 +200,7 @@ func (t *table) board(circuit []CircuitPart, s Style) Board {
 			d := s.Pad
 			hole := 0.9
 			if part.Body == TransformerBody || part.Body == WiresBody || part.Body == SwitchBody || part.Body == FuseBody {
-				d, hole = math.Min(s.Pad*1.25, pitch*2-s.Gap-0.2), 1.2
+				hole = 1.2
 			}
 			d = math.Min(d, padRoom(p.foot.leads)*pitch-s.Gap-0.05)
 			b.Pads = append(b.Pads, Pad{Net: part.Leads[i].Net, At: part.Leads[i].At, Diameter: d, Hole: hole})

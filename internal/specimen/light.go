@@ -19,21 +19,27 @@ type Light struct {
 	Glare     float64    `json:"glare"`     // strength of the mirrored lamp on metal
 }
 
+// shadow is where the shadow of a point 1 mm high falls.
+func (l Light) shadow() geom.Point {
+	k := 1 / math.Tan(math.Max(0.5, l.Elevation))
+	s, c := math.Sincos(l.Azimuth)
+	return geom.Point{X: -c * k, Y: -s * k}
+}
+
 const lookup = 129 // entries along one side of the tables over normals
 
 // lookups say what a place of given inclination shows, for a camera straight
 // above: a table over (nx, ny) from -1 to 1.
 type lookups struct {
-	matt, dull, sharp []float32
+	matt, dull, sharp response
 }
 
 // newLookups tabulates the light. r places the things that shiny metal mirrors.
 func newLookups(l Light, r *rand.Rand) lookups {
 	n := lookup * lookup
-	t := lookups{make([]float32, n), make([]float32, n), make([]float32, n)}
+	t := lookups{make(response, n), make(response, n), make(response, n)}
 	lamp := direction(l.Azimuth, l.Elevation)
-	window := direction(r.Float64()*7, between(r, 0.5, 1.1))
-	room := environment{lamp, window, between(r, 0.5, 0.9), l.Glare, between(r, 0, 6)}
+	room := newEnvironment(lamp, l.Glare, r)
 	for j := range lookup {
 		for i := range lookup {
 			nx, ny := float64(i)*2/(lookup-1)-1, float64(j)*2/(lookup-1)-1
@@ -41,11 +47,11 @@ func newLookups(l Light, r *rand.Rand) lookups {
 			k := j*lookup + i
 			dot := math.Max(0, nx*lamp[0]+ny*lamp[1]+nz*lamp[2])
 			t.matt[k] = float32((0.62*(0.45+0.55*nz) + l.Lamp*dot) / (0.62 + l.Lamp*lamp[2]))
-			ref := [3]float64{2 * nz * nx, 2 * nz * ny, 2*nz*nz - 1}
-			t.sharp[k] = float32(room.seen(ref, 1))
-			t.dull[k] = float32(room.seen(ref, 0.12))
+			t.sharp[k] = float32(room.seen([3]float64{2 * nz * nx, 2 * nz * ny, 2*nz*nz - 1}))
 		}
 	}
+	copy(t.dull, t.sharp)
+	smear(t.dull, grid{w: lookup, h: lookup}, 9)
 	return t
 }
 
@@ -55,32 +61,46 @@ func direction(azimuth, elevation float64) [3]float64 {
 	return [3]float64{c * f, s * f, e}
 }
 
-// environment is what a mirror on the bench shows in each direction.
+// environment is what a mirror on the bench shows in each direction: a room
+// that grows lighter upward, some bright windows and lamps, and the dark of
+// the camera and the hands that hold it.
 type environment struct {
-	lamp, window [3]float64
-	ceiling      float64
-	glare        float64
-	turn         float64
+	floor, ceiling float64
+	turn           float64
+	lights         []patch
 }
 
-// seen is the light from a direction; sharp 1 keeps edges, less blurs them.
-func (e environment) seen(d [3]float64, sharp float64) float64 {
-	up := math.Max(0, d[2])
-	v := 0.16 + e.ceiling*up*(0.75+0.25*math.Sin(3*d[0]+e.turn)*sharp)
-	// The camera and the hands that hold it stand dark overhead.
-	v -= 0.18 * smooth((d[2]-0.97)/0.03) * sharp
-	v += 0.9 * e.glare * lobe(d, e.lamp, 60*sharp+3) * (0.6 + 2.4*sharp)
-	v += 0.7 * lobe(d, e.window, 12*sharp+2)
+// patch is a round of light or, with negative strength, of dark.
+type patch struct {
+	to       [3]float64
+	cosine   float64 // of its half angle
+	soft     float64 // width of its edge in that cosine
+	strength float64
+}
+
+func newEnvironment(lamp [3]float64, glare float64, r *rand.Rand) environment {
+	e := environment{floor: between(r, 0.06, 0.16), ceiling: between(r, 0.15, 0.75), turn: between(r, 0, 6)}
+	e.lights = append(e.lights, patch{lamp, math.Cos(between(r, 0.12, 0.3)), 0.02, 3.5 * glare})
+	for range 3 {
+		half := between(r, 0.3, 0.6)
+		e.lights = append(e.lights, patch{direction(r.Float64()*7, between(r, 0.15, 1.0)), math.Cos(half), between(r, 0.01, 0.1), between(r, 0.5, 1.5)})
+	}
+	e.lights = append(e.lights, patch{direction(r.Float64()*7, between(r, 1.3, 1.55)), math.Cos(between(r, 0.15, 0.4)), 0.03, -between(r, 0.1, 0.5)})
+	return e
+}
+
+// seen is the light from a direction.
+func (e environment) seen(d [3]float64) float64 {
+	v := e.floor + e.ceiling*smooth(d[2]*0.8+0.2)*(0.8+0.2*math.Sin(4*d[0]+3*d[1]+e.turn))
+	for _, p := range e.lights {
+		dot := d[0]*p.to[0] + d[1]*p.to[1] + d[2]*p.to[2]
+		v += p.strength * smooth((dot-p.cosine)/p.soft+0.5)
+	}
 	return math.Max(0.03, v)
 }
 
-func lobe(d, l [3]float64, power float64) float64 {
-	dot := d[0]*l[0] + d[1]*l[1] + d[2]*l[2]
-	return math.Exp((dot - 1) * power)
-}
-
 func smooth(t float64) float64 {
-	t = math.Max(0, math.Min(1, t))
+	t = max(0, min(1, t))
 	return t * t * (3 - 2*t)
 }
 
@@ -107,24 +127,32 @@ func (s *surface) lit(v View, t lookups) []float32 {
 
 func (s *surface) answer(i int, vx, vy float32, t lookups) rgb {
 	m := &s.mat[i]
-	k := index(s.nx[i], s.ny[i])
-	light := t.matt[k] * s.shade[i]
-	c := m.colour.scale((1 - m.metal) * light)
+	c := m.colour.scale((1 - m.metal) * t.matt.at(s.nx[i], s.ny[i]) * s.shade[i])
 	if m.metal > 0.01 || m.coat > 0 {
-		kv := index(s.nx[i]+vx, s.ny[i]+vy)
-		mirror := t.sharp[kv] + (t.dull[kv]-t.sharp[kv])*m.rough
-		shade := 0.5 + 0.5*s.shade[i]
-		gloss := m.metal * mirror * shade
-		c[0] += m.colour[0]*gloss + m.coat*mirror*shade
-		c[1] += m.colour[1]*gloss + m.coat*mirror*shade
-		c[2] += m.colour[2]*gloss + m.coat*mirror*shade
+		nx, ny := s.nx[i]+vx, s.ny[i]+vy
+		mirror := t.dull.at(nx, ny)
+		if m.rough < 0.95 {
+			mirror += (t.sharp.at(nx, ny) - mirror) * (1 - m.rough)
+		}
+		mirror *= 0.5 + 0.5*s.shade[i]
+		c[0] += (m.colour[0]*m.metal + m.coat) * mirror
+		c[1] += (m.colour[1]*m.metal + m.coat) * mirror
+		c[2] += (m.colour[2]*m.metal + m.coat) * mirror
 	}
 	return c
 }
 
-func index(nx, ny float32) int {
-	i := int((nx+1)*((lookup-1)/2) + 0.5)
-	j := int((ny+1)*((lookup-1)/2) + 0.5)
-	i, j = max(0, min(lookup-1, i)), max(0, min(lookup-1, j))
-	return j*lookup + i
+// response is a table over normals.
+type response []float32
+
+// at reads the table between its entries.
+func (r response) at(nx, ny float32) float32 {
+	const half, top = (lookup - 1) / 2, lookup - 1.001
+	x := max(0, min(top, (nx+1)*half))
+	y := max(0, min(top, (ny+1)*half))
+	i, j := int(x), int(y)
+	u, v := x-float32(i), y-float32(j)
+	k := j*lookup + i
+	a, b, c, d := r[k], r[k+1], r[k+lookup], r[k+lookup+1]
+	return (a+(b-a)*u)*(1-v) + (c+(d-c)*u)*v
 }

@@ -14,7 +14,7 @@ func (b *Board) baseMaterial() material {
 	}
 	if b.Mask != NoMask {
 		m.colour = m.colour.times(b.maskTint()).scale(b.maskDark())
-		m.coat = 0.07
+		m.coat = 0.025
 	}
 	return m
 }
@@ -31,17 +31,17 @@ func (b *Board) maskTint() rgb {
 	}
 }
 
-func (b *Board) maskDark() float32 { return 0.35 }
+func (b *Board) maskDark() float32 { return 0.3 }
 
 // copperMaterial is the metal of tracks; age runs -1..1 from place to place.
 func (b *Board) copperMaterial(age float32) material {
 	if b.Mask != NoMask {
 		c := rgb{0.9, 0.62, 0.45}.times(b.maskTint())
-		return material{colour: c.scale(0.9 + 0.08*age), metal: 0.25, rough: 0.9, coat: 0.09}
+		return material{colour: c.scale(0.9 + 0.08*age), metal: 0.3, rough: 0.9, coat: 0.03}
 	}
 	switch b.Finish {
 	case Tinned:
-		return material{colour: hex(0xc8c9c6).scale(1 + 0.06*age), metal: 0.82, rough: 0.62 + 0.15*age}
+		return material{colour: hex(0xc8c9c6).scale(1 + 0.06*age), metal: 0.82, rough: 0.55 + 0.2*age}
 	case Oxidised:
 		c := hex(0x9a5836).mix(hex(0x5d3a26), 0.5+0.5*age)
 		return material{colour: c, metal: 0.45, rough: 0.9, coat: 0.01}

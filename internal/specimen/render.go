@@ -18,7 +18,7 @@ type Specimen struct {
 
 const (
 	fringe    = 12.0 // mm of the painted face around the board, for wires and shadows
-	finer     = 1.1  // painted pixels per photo pixel where the photo is largest
+	finer     = 1.0  // painted pixels per photo pixel where the photo is largest
 	maxPixels = 60e6
 )
 
@@ -70,10 +70,19 @@ func (b *Board) check() error {
 	return nil
 }
 
-// paintGrid is the grid on which a face is painted for view v.
+// paintGrid is the grid on which a face is painted for view v: the board and
+// its fringe, as far as the photograph shows them.
 func paintGrid(b *Board, v View) grid {
-	lo := geom.Point{X: -fringe, Y: -fringe}
-	return gridOver(lo, b.Size.Sub(lo), finer*v.pixelsPerMM(b.Size))
+	lo, hi := geom.Point{X: -fringe, Y: -fringe}, b.Size.Add(geom.Point{X: fringe, Y: fringe})
+	w, h := float64(v.Width), float64(v.Height)
+	seen := []geom.Point{{}, {X: w}, {Y: h}, {X: w, Y: h}, {X: w / 2}, {X: w / 2, Y: h}, {Y: h / 2}, {X: w, Y: h / 2}}
+	for i, p := range seen {
+		seen[i] = v.ToBoard(p)
+	}
+	a, z := bounds(seen)
+	lo = geom.Point{X: max(lo.X, a.X-1), Y: max(lo.Y, a.Y-1)}
+	hi = geom.Point{X: min(hi.X, z.X+1), Y: min(hi.Y, z.Y+1)}
+	return gridOver(lo, hi, finer*v.pixelsPerMM(b.Size))
 }
 
 // pixelsPerMM is the photo's scale in the board's middle.
@@ -107,7 +116,7 @@ func shootFoil(b *Board, shot Shot, labels map[string]uint16) (Photograph, masks
 	if err != nil {
 		return Photograph{}, masks{}, err
 	}
-	f := paintFoil(paintGrid(b, v), b, labels)
+	f := paintFoil(paintGrid(b, v), b, labels, v, shot.Foil.Light)
 	jpg, err := shoot(f.surface, v, shot.Foil, shot.Seed*2+1)
 	return Photograph{jpg, v}, project(v, f), err
 }

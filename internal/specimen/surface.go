@@ -22,13 +22,10 @@ func hex(v uint32) rgb {
 	return rgb{linear(v >> 16 & 255), linear(v >> 8 & 255), linear(v & 255)}
 }
 
-// linear undoes the sRGB curve (IEC 61966-2-1).
+// linear undoes the sRGB curve within 0.002, by the cubic that fits it.
 func linear(v uint32) float32 {
-	c := float64(v) / 255
-	if c <= 0.04045 {
-		return float32(c / 12.92)
-	}
-	return float32(math.Pow((c+0.055)/1.055, 2.4))
+	c := float32(v) / 255
+	return c * (c*(c*0.305306011+0.682171111) + 0.012522878)
 }
 
 // material is how a place answers light.
@@ -81,7 +78,7 @@ func (s *surface) lay(i int, cov float32, m material, nx, ny float32) {
 // cover is the share of a pixel that a shape covers whose edge lies d mm
 // away (negative inside).
 func (g grid) cover(d float64) float32 {
-	return float32(math.Max(0, math.Min(1, 0.5-d*g.scale)))
+	return float32(max(0, min(1, 0.5-d*g.scale)))
 }
 
 // incline sets the normals from a height field in mm.
@@ -103,7 +100,17 @@ func (s *surface) incline(height []float32) {
 // boardDistance is the signed distance to the board's outline, mm.
 func (b *Board) boardDistance(p geom.Point) float64 {
 	c := b.Corner
-	qx := math.Abs(p.X-b.Size.X/2) - (b.Size.X/2 - c)
-	qy := math.Abs(p.Y-b.Size.Y/2) - (b.Size.Y/2 - c)
-	return math.Hypot(math.Max(qx, 0), math.Max(qy, 0)) + math.Min(math.Max(qx, qy), 0) - c
+	qx := abs(p.X-b.Size.X/2) - (b.Size.X/2 - c)
+	qy := abs(p.Y-b.Size.Y/2) - (b.Size.Y/2 - c)
+	if qx <= 0 || qy <= 0 {
+		return max(qx, qy) - c
+	}
+	return math.Sqrt(qx*qx+qy*qy) - c
+}
+
+func abs(v float64) float64 {
+	if v < 0 {
+		return -v
+	}
+	return v
 }

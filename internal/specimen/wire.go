@@ -52,12 +52,14 @@ func castWire(s *surface, path []geom.Point, radius, lift float64) {
 
 // layRod draws a straight round rod from a to b.
 func layRod(s *surface, a, b geom.Point, radius float64, m material) {
+	u := b.Sub(a)
+	if n := u.Norm(); n > 0 {
+		u = u.Scale(1 / n)
+	}
 	s.sweep(a, b, radius+1/s.scale, func(i int, p geom.Point) {
-		t, d := along(a, b, p)
-		n := p.Sub(a).Sub(b.Sub(a).Scale(t)).Scale(0.97 / radius)
-		if l := n.Norm(); l > 0.97 {
-			n = n.Scale(0.97 / l)
-		}
-		s.lay(i, s.cover(d-radius), m, float32(n.X), float32(n.Y))
+		_, d := along(a, b, p)
+		v := p.Sub(a)
+		side := math.Max(-0.97, math.Min(0.97, (v.Y*u.X-v.X*u.Y)/radius))
+		s.lay(i, s.cover(d-radius), m, float32(-u.Y*side), float32(u.X*side))
 	})
 }
