@@ -22,6 +22,7 @@ var ErrShape = errors.New("bayes: points, observation and noise differ in length
 type Fit struct {
 	All     float64   // log density of all values together
 	Without []float64 // log density of all values but the i-th
+	Draw    []float64 // log density of all values and draw k; All is their sum
 }
 
 // Cloud is the joint density of d values as simulated draws tell it: each draw
@@ -191,7 +192,7 @@ func (c *Cloud) Fit(x, extra []float64) Fit {
 			without[i][k] = base + logStudent(d-1, q-pr[i]*pr[i]/pii, c.logDet+math.Log(pii))
 		}
 	}
-	fit := Fit{All: LogSumExp(all), Without: make([]float64, d)}
+	fit := Fit{All: LogSumExp(all), Draw: all, Without: make([]float64, d)}
 	for i := range without {
 		fit.Without[i] = LogSumExp(without[i])
 	}

@@ -1,0 +1,291 @@
+package diagnosis
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"foilside/internal/circuit"
+	"foilside/internal/meter"
+	"foilside/internal/sim"
+)
+
+// Proposal is a reading worth taking.
+type Proposal struct {
+	Check
+	GainBits    float64   `json:"gain_bits"`
+	CostSeconds float64   `json:"cost_seconds"`
+	Hazard      Hazard    `json:"hazard"`
+	Outcomes    []Outcome `json:"outcomes"`
+	Why         string    `json:"why"`
+	Again       bool      `json:"again,omitempty"` // repeats a reading that doesn't fit
+}
+
+// Hazard is what to know before the leads are put there. It never says that
+// a place is safe: voltages are computed, not measured.
+type Hazard struct {
+	Red      float64  `json:"red"`     // greatest voltage that any suspect allows, against common
+	Black    float64  `json:"black"`   //
+	Volts    float64  `json:"voltage"` // the larger of the two
+	Joules   float64  `json:"energy"`  // of the largest store in the unit
+	Care     bool     `json:"care"`    // above 30 V
+	Danger   bool     `json:"danger"`  // above 60 V
+	Exceeded bool     `json:"meter_rating_exceeded"`
+	MakeSafe bool     `json:"make_safe"` // the unit must be made safe first, by these steps
+	Steps    []string `json:"steps,omitempty"`
+	Text     string   `json:"text"`
+}
+
+// Plan is what to do next.
+type Plan struct {
+	Next    []Proposal `json:"next"` // best first; empty when there is nothing worth reading
+	Done    bool       `json:"done"`
+	Verdict string     `json:"verdict"`
+}
+
+const (
+	// listed is how many proposals are given.
+	listed = 8
+	// finalists are the checks that are looked at with all draws.
+	finalists = 24
+	// leastBits is the information below which a reading isn't worth it.
+	leastBits = 0.02
+	// handling is added to every price before readings are compared: to look,
+	// think and write down. It favours few readings that tell much.
+	handling = 10
+)
+
+// Next ranks the readings worth taking by expected information for their
+// cost. It stops when one group is all but sure, or nothing tells more.
+//
+// Errors: as Suspects.
+func (p *Predictor) Next(ctx context.Context, ev Evidence, d Danger) (Plan, error) {
+	plan, _, err := p.Assess(ctx, ev, d)
+	return plan, err
+}
+
+// Assess gives the plan and the suspects it rests on, at the price of one.
+func (p *Predictor) Assess(ctx context.Context, ev Evidence, d Danger) (Plan, Answer, error) {
+	s, err := p.study(ctx, ev)
+	if err != nil {
+		return Plan{}, Answer{}, err
+	}
+	answer := s.answer()
+	plan := Plan{Next: []Proposal{}, Verdict: answer.Verdict}
+	if again, ok := s.again(answer); ok {
+		plan.Next = append(plan.Next, again)
+	}
+	found := len(answer.Groups) > 0 && answer.Groups[0].Probability >= sure
+	if found && len(plan.Next) == 0 {
+		plan.Done = true
+		return plan, answer, nil
+	}
+	best, err := s.rank(ctx, d)
+	if err != nil {
+		return Plan{}, Answer{}, err
+	}
+	plan.Next = append(plan.Next, best...)
+	if len(plan.Next) == 0 {
+		plan.Done = true
+		plan.Verdict += "; no further reading would tell more"
+	}
+	return plan, answer, s.addHazards(ctx, plan.Next, d)
+}
+
+// Next is the short way for a single question.
+func Next(ctx context.Context, c *circuit.Circuit, ev Evidence, d Danger, opt Options) (Plan, error) {
+	p, err := New(c, opt)
+	if err != nil {
+		return Plan{}, err
+	}
+	return p.Next(ctx, ev, d)
+}
+
+// ranked is a check with its worth.
+type ranked struct {
+	outlook outlook
+	cost    float64
+}
+
+func (r ranked) worth() float64 { return r.outlook.bits / (r.cost + handling) }
+
+// rank scouts all checks, then looks closely at the best.
+func (s *study) rank(ctx context.Context, d Danger) ([]Proposal, error) {
+	at := situationOf(s.ev, d)
+	list := s.priced(s.outlooks, at)
+	list = list[:min(len(list), finalists)]
+	columns := make([]*column, len(list))
+	for i, r := range list {
+		columns[i] = r.outlook.column
+	}
+	if err := s.p.fill(ctx, columns, s.a.rungs, len(s.p.draws), nil); err != nil {
+		return nil, err
+	}
+	list = s.priced(s.p.outlooks(columns, s.b, s.a, len(s.p.draws)), at)
+	var out []Proposal
+	for _, r := range list[:min(len(list), listed)] {
+		if r.outlook.bits < leastBits {
+			continue
+		}
+		out = append(out, s.proposal(r))
+	}
+	return out, nil
+}
+
+// priced sorts outlooks by worth, best first.
+func (s *study) priced(outlooks []outlook, at situation) []ranked {
+	var out []ranked
+	for _, o := range outlooks {
+		if o.bits <= 0 {
+			continue
+		}
+		c := o.column.key.Check
+		out = append(out, ranked{o, s.p.price(c, at, s.p.reach(o.column))})
+	}
+	slices.SortStableFunc(out, func(a, b ranked) int { return cmp.Compare(b.worth(), a.worth()) })
+	return out
+}
+
+// reach is the greatest voltage that a powered check may show.
+func (p *Predictor) reach(c *column) float64 {
+	if !c.key.Mode.Powered() {
+		return 0
+	}
+	var top float64
+	for _, row := range c.cells {
+		for _, cell := range row[:scoutDraws] {
+			if cell.kind == measured {
+				top = math.Max(top, math.Abs(cell.g))
+			}
+		}
+	}
+	return unscaled(c.key.Mode, top)
+}
+
+func (s *study) proposal(r ranked) Proposal {
+	outcomes := s.outcomes(r.outlook)
+	return Proposal{Check: r.outlook.column.key.Check, GainBits: r.outlook.bits, CostSeconds: r.cost,
+		Outcomes: outcomes, Why: s.why(r.outlook.column.key.Mode, outcomes)}
+}
+
+// again repeats a reading that doesn't fit, once.
+func (s *study) again(a Answer) (Proposal, bool) {
+	for _, odd := range a.Odd {
+		r := s.ev.Readings[odd.Reading]
+		times := 0
+		for _, other := range s.ev.Readings {
+			if other.Check == r.Check {
+				times++
+			}
+		}
+		if times > 1 {
+			continue
+		}
+		cost := s.p.price(r.Check, situationOf(s.ev, Danger{}), 0)
+		return Proposal{Check: r.Check, CostSeconds: cost, GainBits: 0, Outcomes: []Outcome{}, Again: true,
+			Why: "This reading was taken already and does not fit the others; a slip is the likeliest reason, so take it again."}, true
+	}
+	return Proposal{}, false
+}
+
+// addHazards completes proposals with the voltages that any suspect allows.
+func (s *study) addHazards(ctx context.Context, proposals []Proposal, d Danger) error {
+	for i := range proposals {
+		c := proposals[i].Check
+		top, err := s.p.greatest(ctx, c.State, s.a.rungs)
+		if err != nil {
+			return err
+		}
+		proposals[i].Hazard = s.p.hazard(c, top, d)
+	}
+	return nil
+}
+
+// hazard words the danger of a check. top is the greatest voltage of each net
+// with power on.
+func (p *Predictor) hazard(c Check, top map[circuit.NetID]float64, d Danger) Hazard {
+	h := Hazard{}
+	for _, st := range d.Stores {
+		h.Joules = math.Max(h.Joules, st.Joules)
+	}
+	if !c.Mode.Powered() {
+		h.MakeSafe = d.Hazardous() || !d.Judged
+		h.Text = "Power off, plug pulled."
+		switch {
+		case d.Refused != "":
+			h.Text = d.Refused
+		case d.Hazardous():
+			h.Steps = d.Steps
+			h.Text = "Power off, plug pulled, then make the unit safe by the steps and check it with the meter before a lead touches it."
+			h.Danger = true
+		case !d.Judged:
+			h.Text = "Power off, plug pulled. Stored charge has not been judged: check every capacitor with volts-dc first."
+		}
+		return h
+	}
+	h.Red, h.Black = top[c.Red], top[c.Black]
+	h.Volts = math.Max(h.Red, h.Black)
+	h.Care, h.Danger = h.Volts > cautionVolts, h.Volts > dangerVolts
+	h.Exceeded = h.Volts > p.opt.Meter.Rated
+	switch {
+	case h.Exceeded:
+		h.Text = fmt.Sprintf("Up to %.0f V may stand here, above the %.0f V that the meter is rated for: use a high-voltage probe.", h.Volts, p.opt.Meter.Rated)
+	case h.Danger:
+		h.Text = fmt.Sprintf("Up to %.0f V may stand here: clip the black lead on first, keep one hand away.", h.Volts)
+	case h.Care:
+		h.Text = fmt.Sprintf("Up to %.0f V may stand here: keep one hand away.", h.Volts)
+	default:
+		h.Text = "Power on: take care not to slip from joint to joint."
+	}
+	return h
+}
+
+// greatest is the largest voltage of every net in a state over the rungs,
+// nominal draw.
+func (p *Predictor) greatest(ctx context.Context, state string, rungs []int) (map[circuit.NetID]float64, error) {
+	s, key, err := p.electrical(meter.VoltsDC, state)
+	if err != nil {
+		return nil, err
+	}
+	start, err := p.start(ctx, s, key)
+	if err != nil {
+		return nil, err
+	}
+	top := map[circuit.NetID]float64{}
+	for _, r := range rungs {
+		b := p.rungs[r]
+		if b.greatest[key] == nil {
+			if b.greatest[key], err = p.voltages(ctx, b, s, key, start); err != nil {
+				return nil, err
+			}
+		}
+		for n, v := range b.greatest[key] {
+			top[n] = math.Max(top[n], v)
+		}
+	}
+	return top, nil
+}
+
+// voltages is the size of the voltage of every net under one rung.
+func (p *Predictor) voltages(ctx context.Context, b *bench, s circuit.State, key string, start *sim.Solution) (map[circuit.NetID]float64, error) {
+	out := map[circuit.NetID]float64{}
+	in := p.instance(b, s, key)
+	if in == nil {
+		return out, nil
+	}
+	sol, err := in.Solve(ctx, nil, start)
+	if err != nil {
+		if sim.IsRefusal(err) {
+			return out, nil
+		}
+		return nil, err
+	}
+	for _, n := range p.model.Nets() {
+		if v, ok := sol.Voltage(n); ok {
+			out[n] = math.Abs(v)
+		}
+	}
+	return out, nil
+}

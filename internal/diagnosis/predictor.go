@@ -1,0 +1,247 @@
+package diagnosis
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"reflect"
+	"runtime"
+
+	"foilside/internal/circuit"
+	"foilside/internal/meter"
+	"foilside/internal/sim"
+)
+
+// Options set how suspects are found. The zero value takes the defaults.
+type Options struct {
+	Priors   Priors
+	Cost     Cost
+	Shelf    sim.Shelf    // parts shelf, for the simulator
+	Meter    *meter.Meter // taken where a reading names none
+	Extra    []Fault      // faults between nets, from the copper
+	Draws    int          // tolerance draws for each severity
+	Workers  int          // 0: as many as there are processors
+	Seed     uint64
+	Progress func(done float64, what string) // may be nil
+}
+
+const (
+	defaultDraws = 12
+	// scoutDraws of the draws are enough to tell which readings are worth a
+	// closer look.
+	scoutDraws = 3
+)
+
+func (o Options) filled() Options {
+	if o.Priors == (Priors{}) {
+		o.Priors = DefaultPriors()
+	}
+	if o.Cost == (Cost{}) {
+		o.Cost = DefaultCost()
+	}
+	if o.Meter == nil {
+		m := meter.Default(meter.Digital)
+		o.Meter = &m
+	}
+	if o.Draws < scoutDraws {
+		o.Draws = defaultDraws
+	}
+	if o.Workers <= 0 {
+		o.Workers = runtime.GOMAXPROCS(0)
+	}
+	if o.Progress == nil {
+		o.Progress = func(float64, string) {}
+	}
+	return o
+}
+
+// stratum is one fault within a narrow range of severity: one hypothesis.
+type stratum struct {
+	fault    int
+	low      int // index of the milder rung
+	high     int // the next one; low where there is one only
+	from, to float64
+	unit     string
+	logPrior float64
+}
+
+// Predictor knows what every fault would make every reading be, computing it
+// when it is first asked for and keeping it. It is made once for a circuit and
+// then asked after each reading. One goroutine at a time may use it.
+type Predictor struct {
+	circuit *circuit.Circuit
+	model   *sim.Model
+	opt     Options
+	faults  []Fault
+	strata  []stratum
+	rungs   []*bench
+	draws   []sim.Draw
+	within  []float64     // by draw: place between two rungs, 0…1
+	meters  []meter.Meter // the case's own first
+	columns map[columnKey]*column
+	starts  map[string]*sim.Solution // by electrical state: the nominal good unit
+}
+
+// bench is one rung with the equations made for it so far, by electrical state.
+type bench struct {
+	rung
+	instances map[string]*sim.Instance
+	refused   map[string]bool                      // states in which its equations contradict themselves
+	greatest  map[string]map[circuit.NetID]float64 // size of every net's voltage, nominal draw
+}
+
+// healthyRung is the index of the good circuit.
+const healthyRung = 0
+
+// New prepares a predictor.
+//
+// Errors: those of sim.Compile, which name the parts that have no model, and
+// one for a circuit without parts.
+func New(c *circuit.Circuit, opt Options) (*Predictor, error) {
+	if len(c.Parts) == 0 {
+		return nil, errors.New("there are no suspects: the circuit has no parts; place parts first")
+	}
+	model, err := sim.Compile(c, sim.Options{Shelf: opt.Shelf})
+	if err != nil {
+		return nil, fmt.Errorf("finding suspects: %w", err)
+	}
+	opt = opt.filled()
+	p := &Predictor{circuit: c, model: model, opt: opt, columns: map[columnKey]*column{}, starts: map[string]*sim.Solution{}}
+	p.meters = []meter.Meter{*opt.Meter}
+	p.faults = withExtra(Faults(c, opt.Priors), opt.Extra)
+	p.draws = model.Draws(opt.Draws, opt.Seed)
+	rng := rand.New(rand.NewPCG(opt.Seed, 0x72756e67))
+	p.within = make([]float64, opt.Draws)
+	for k, slice := range rng.Perm(opt.Draws) {
+		p.within[k] = (float64(slice) + 0.5) / float64(opt.Draws)
+	}
+	p.layOut()
+	return p, nil
+}
+
+// withExtra adds faults whose Prior is a share of all, before the healthy
+// unit, and scales the others down.
+func withExtra(faults, extra []Fault) []Fault {
+	var share float64
+	for _, f := range extra {
+		share += f.Prior
+	}
+	scale := 1.0
+	if share > 0.9 {
+		scale, share = 0.9/share, 0.9
+	}
+	for i := range faults {
+		faults[i].Prior *= 1 - share
+	}
+	last := len(faults) - 1
+	out := append([]Fault{}, faults[:last]...)
+	for _, f := range extra {
+		f.Prior *= scale
+		out = append(out, f)
+	}
+	return append(out, faults[last])
+}
+
+// layOut makes the strata of every fault, and each rung once.
+func (p *Predictor) layOut() {
+	at := map[string]int{"": healthyRung}
+	p.rungs = []*bench{newBench(rung{})}
+	index := func(r rung) int {
+		i, ok := at[r.key]
+		if !ok {
+			i = len(p.rungs)
+			at[r.key] = i
+			p.rungs = append(p.rungs, newBench(r))
+		}
+		return i
+	}
+	for f, fault := range p.faults {
+		for _, l := range laddersOf(p.circuit, fault) {
+			n := max(len(l.rungs)-1, 1)
+			for i := range n {
+				s := stratum{fault: f, low: index(l.rungs[i]), unit: l.unit, logPrior: math.Log(fault.Prior * l.share / float64(n))}
+				s.high = s.low
+				if len(l.rungs) > 1 {
+					s.high, s.from, s.to = index(l.rungs[i+1]), l.marks[i], l.marks[i+1]
+				}
+				p.strata = append(p.strata, s)
+			}
+		}
+	}
+}
+
+func newBench(r rung) *bench {
+	return &bench{rung: r, instances: map[string]*sim.Instance{}, refused: map[string]bool{}, greatest: map[string]map[circuit.NetID]float64{}}
+}
+
+// electrical is the state as the circuit sees it: for unpowered modes with
+// every source out. Two states that differ in sources only share the key.
+func (p *Predictor) electrical(m meter.Mode, name string) (circuit.State, string, error) {
+	s, ok := p.circuit.State(name)
+	if !ok {
+		return s, "", fmt.Errorf("there is no state %q in the job", name)
+	}
+	out := circuit.State{Name: name, Settings: map[circuit.PartRef]circuit.Setting{}}
+	key := ""
+	for _, part := range p.circuit.Parts {
+		set := s.Setting(part)
+		if set.Form == "" {
+			continue
+		}
+		if isSource(part.Kind) && !m.Powered() {
+			set = circuit.Setting{Form: circuit.Off}
+		}
+		out.Settings[part.Ref] = set
+		key += fmt.Sprintf("%s:%s%g%s ", part.Ref, set.Form, set.Position, set.Contact)
+	}
+	return out, key, nil
+}
+
+func isSource(k circuit.Kind) bool {
+	return k == circuit.Battery || k == circuit.Supply || k == circuit.Signal
+}
+
+// instance returns the rung's equations in a state, made when first needed.
+func (p *Predictor) instance(b *bench, s circuit.State, key string) *sim.Instance {
+	in, ok := b.instances[key]
+	if !ok && !b.refused[key] {
+		var err error
+		if in, err = p.model.Instance(s, b.variant); err != nil {
+			b.refused[key] = true
+			return nil
+		}
+		b.instances[key] = in
+	}
+	return in
+}
+
+// start is the nominal good unit in a state, from which all others are
+// searched; nil where that does not settle.
+func (p *Predictor) start(ctx context.Context, s circuit.State, key string) (*sim.Solution, error) {
+	sol, ok := p.starts[key]
+	if ok {
+		return sol, nil
+	}
+	sol, err := p.model.OperatingPoint(ctx, s, sim.Run{})
+	if err != nil && !sim.IsRefusal(err) {
+		return nil, err
+	}
+	p.starts[key] = sol
+	return sol, nil
+}
+
+// meterNumber finds a meter among those seen, the case's own for nil.
+func (p *Predictor) meterNumber(m *meter.Meter) int {
+	if m == nil {
+		return 0
+	}
+	for i := range p.meters {
+		if reflect.DeepEqual(p.meters[i], *m) {
+			return i
+		}
+	}
+	p.meters = append(p.meters, *m)
+	return len(p.meters) - 1
+}

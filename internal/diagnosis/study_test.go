@@ -1,0 +1,266 @@
+package diagnosis_test
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"strconv"
+	"testing"
+	"time"
+
+	"foilside/internal/circuit"
+	"foilside/internal/diagnosis"
+	"foilside/internal/meter"
+	"foilside/internal/sim"
+)
+
+// truth is a hidden fault: what is in the unit, and what must be named.
+type truth struct {
+	part    circuit.PartRef
+	fault   diagnosis.Name
+	lead    circuit.LeadName
+	variant sim.Variant
+}
+
+func (h truth) String() string { return fmt.Sprintf("%s %s %s", h.part, h.fault, h.lead) }
+
+// hiddenFaults are opens, shorts and changed values of every part that direct
+// current can show.
+func hiddenFaults(c *circuit.Circuit, rng *rand.Rand) []truth {
+	var out []truth
+	add := func(p circuit.Part, f diagnosis.Name, lead circuit.LeadName, changes ...sim.Change) {
+		out = append(out, truth{p.Ref, f, lead, changes})
+	}
+	factor := func() float64 { return 1.5 + 4*rng.Float64()*rng.Float64() }
+	inf := sim.Lift
+	for _, p := range c.Parts {
+		a, b := p.Leads[0].Name, p.Leads[len(p.Leads)-1].Name
+		switch p.Kind {
+		case circuit.Resistor, circuit.Photocell:
+			add(p, diagnosis.Open, "", sim.Remove(p.Ref))
+			add(p, diagnosis.Short, "", sim.Short(p.Ref, a, b, 0.2))
+			add(p, diagnosis.ValueHigh, "", sim.Scale(p.Ref, sim.KnobValue, factor()))
+			add(p, diagnosis.ValueLow, "", sim.Scale(p.Ref, sim.KnobValue, 1/factor()))
+		case circuit.Potentiometer:
+			add(p, diagnosis.Open, "w", inf(p.Ref, "w", 1e12))
+		case circuit.Capacitor, circuit.Electrolytic:
+			add(p, diagnosis.Short, "", sim.Short(p.Ref, a, b, 0.5))
+			add(p, diagnosis.Leaky, "", sim.Short(p.Ref, a, b, 300*(1+30*rng.Float64())))
+		case circuit.Diode, circuit.LED, circuit.Zener:
+			add(p, diagnosis.Open, "", sim.Remove(p.Ref))
+			add(p, diagnosis.Short, "", sim.Short(p.Ref, a, b, 1))
+		case circuit.NPN, circuit.PNP:
+			for _, l := range p.Leads {
+				add(p, diagnosis.Open, l.Name, inf(p.Ref, l.Name, 1e12))
+			}
+			add(p, diagnosis.Short, "", sim.Short(p.Ref, "c", "e", 1))
+			add(p, diagnosis.Short, "", sim.Short(p.Ref, "b", "e", 1))
+			add(p, diagnosis.Short, "", sim.Short(p.Ref, "c", "b", 1))
+		case circuit.Lamp, circuit.Fuse, circuit.Inductor, circuit.Speaker:
+			add(p, diagnosis.Open, "", sim.Remove(p.Ref))
+		case circuit.Switch:
+			add(p, diagnosis.Open, "", sim.Remove(p.Ref))
+		case circuit.Battery, circuit.Supply:
+			add(p, diagnosis.Dead, "", sim.Scale(p.Ref, sim.KnobValue, 0.3))
+		}
+	}
+	return out
+}
+
+// bench answers readings as a faulty unit does: parts drawn within their
+// tolerances, devices that are no textbook, a meter with its error.
+type faultyUnit struct {
+	model   *sim.Model
+	variant sim.Variant
+	draw    sim.Draw
+	meter   meter.Meter
+	rng     *rand.Rand
+}
+
+func newFaultyUnit(c *circuit.Circuit, h truth, rng *rand.Rand) *faultyUnit {
+	model, err := sim.Compile(c, sim.Options{Temperature: sim.RoomTemperature + 5*rng.NormFloat64()})
+	if err != nil {
+		panic(err)
+	}
+	u := &faultyUnit{model: model, meter: meter.Default(meter.Digital), rng: rng, variant: slices.Clone(h.variant)}
+	for _, s := range model.Spreads() {
+		u.draw = append(u.draw, 2*rng.Float64()-1)
+		if s.Knob == sim.KnobDrop { // another maker's devices, another solver's model
+			u.variant = append(u.variant, sim.Scale(s.Part, sim.KnobDrop, 0.02*rng.NormFloat64()))
+		}
+	}
+	return u
+}
+
+func (u *faultyUnit) read(c diagnosis.Check) diagnosis.Reading {
+	state, _ := u.model.Circuit().State(c.State)
+	q := meter.Query{Mode: c.Mode, Red: sim.OnNet(c.Red), Black: sim.OnNet(c.Black), State: state}
+	ctx := context.Background()
+	in, err := meter.Instance(u.model, q, u.variant)
+	if err != nil {
+		panic(err)
+	}
+	sol, err := in.Solve(ctx, u.draw, nil)
+	if err != nil {
+		panic(err)
+	}
+	r, err := u.meter.Read(ctx, in, sol, q)
+	if err != nil {
+		panic(err)
+	}
+	if r.Overrange {
+		return diagnosis.Reading{Check: c, Overrange: true}
+	}
+	v := r.Value + (2*u.rng.Float64()-1)*u.meter.MaxError(c.Mode, r.Value)
+	if !c.Mode.Powered() {
+		v = max(v, 0)
+	}
+	return diagnosis.Reading{Check: c, Value: u.meter.Round(c.Mode, v)}
+}
+
+// result of one hidden fault.
+type result struct {
+	truth    truth
+	first    bool // the true fault is in the first group
+	third    bool
+	part     bool    // the first suspect is the right part
+	p        float64 // of the true fault's group
+	own      float64 // of the true fault itself
+	readings int
+	live     int // readings with power
+	powerUps int
+	slowest  time.Duration
+	log      []string
+	verdict  string
+}
+
+const mostReadings = 15
+
+func solve(t testing.TB, p *diagnosis.Predictor, u *faultyUnit, h truth) result {
+	t.Helper()
+	r := result{truth: h}
+	var ev diagnosis.Evidence
+	powered := false
+	for {
+		began := time.Now()
+		plan, answer, err := p.Assess(context.Background(), ev, diagnosis.Danger{Judged: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if took := time.Since(began); len(ev.Readings) > 0 {
+			r.slowest = max(r.slowest, took)
+		}
+		if len(plan.Next) == 0 || len(ev.Readings) == mostReadings {
+			r.judge(answer, h)
+			return r
+		}
+		c := plan.Next[0].Check
+		got := u.read(c)
+		ev.Readings = append(ev.Readings, got)
+		r.readings++
+		if c.Mode.Powered() {
+			r.live++
+			if !powered {
+				r.powerUps++
+			}
+		}
+		powered = c.Mode.Powered()
+		r.log = append(r.log, fmt.Sprintf("%v %s-%s %s: %.4g over=%v [%.2f bits] top %s %.2f", c.Mode, c.Red, c.Black, c.State, got.Value, got.Overrange,
+			plan.Next[0].GainBits, answer.Groups[0].Text, answer.Groups[0].Probability))
+	}
+}
+
+func (r *result) judge(a diagnosis.Answer, h truth) {
+	r.verdict = a.Verdict
+	group := -1
+	for _, s := range a.Suspects {
+		if s.Part != nil && *s.Part == h.part && s.Fault == h.fault && s.Lead == h.lead {
+			if group < 0 || s.Probability > r.own {
+				group, r.own = s.Group, s.Probability
+			}
+		}
+	}
+	if len(a.Suspects) > 0 && a.Suspects[0].Part != nil {
+		r.part = *a.Suspects[0].Part == h.part
+	}
+	for i, g := range a.Groups {
+		if g.Group == group {
+			r.first, r.third, r.p = i == 0, i < 3, g.Probability
+		}
+	}
+}
+
+// runStudy solves cases hidden faults of every unit.
+func runStudy(t testing.TB, cases int, seed uint64, report func(unit string, r result)) {
+	for _, u := range units() {
+		c := u.circuit()
+		p, err := diagnosis.New(c, diagnosis.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		rng := rand.New(rand.NewPCG(seed, 0x68696464))
+		all := hiddenFaults(c, rng)
+		rng.Shuffle(len(all), func(i, j int) { all[i], all[j] = all[j], all[i] })
+		for _, h := range all[:min(cases, len(all))] {
+			report(u.name, solve(t, p, newFaultyUnit(c, h, rng), h))
+		}
+	}
+}
+
+func TestHiddenFaults(t *testing.T) {
+	cases := 4
+	if n, err := strconv.Atoi(os.Getenv("FOILSIDE_HIDDEN_FAULTS")); err == nil {
+		cases = n
+	}
+	type tally struct {
+		n, first, third, part, dismissed, live, powerUps int
+		readings                                         []int
+		slowest                                          time.Duration
+	}
+	var total tally
+	by := map[string]*tally{}
+	var order []string
+	runStudy(t, cases, 1, func(name string, r result) {
+		if by[name] == nil {
+			by[name] = &tally{}
+			order = append(order, name)
+		}
+		for _, s := range []*tally{&total, by[name]} {
+			s.n++
+			s.readings = append(s.readings, r.readings)
+			s.live += r.live
+			s.powerUps += r.powerUps
+			s.slowest = max(s.slowest, r.slowest)
+			if r.first {
+				s.first++
+			}
+			if r.third {
+				s.third++
+			}
+			if r.part {
+				s.part++
+			}
+			if r.own < 0.01 {
+				s.dismissed++
+			}
+		}
+		if !r.first && os.Getenv("FOILSIDE_VERBOSE") != "" {
+			t.Logf("%s: %s not first (p %.3f own %.3f): %s", name, r.truth, r.p, r.own, r.verdict)
+			for _, l := range r.log {
+				t.Log("    ", l)
+			}
+		}
+	})
+	say := func(name string, s *tally) {
+		slices.Sort(s.readings)
+		t.Logf("%-28s %3d cases: first %.1f %%, in three %.1f %%, part %.1f %%, dismissed %d, readings median %d max %d, with power %.1f, power-ups %.2f, slowest %v",
+			name, s.n, 100*float64(s.first)/float64(s.n), 100*float64(s.third)/float64(s.n), 100*float64(s.part)/float64(s.n), s.dismissed,
+			s.readings[s.n/2], s.readings[s.n-1], float64(s.live)/float64(s.n), float64(s.powerUps)/float64(s.n), s.slowest)
+	}
+	for _, name := range order {
+		say(name, by[name])
+	}
+	say("all", &total)
+}

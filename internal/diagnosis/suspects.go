@@ -1,0 +1,244 @@
+package diagnosis
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+
+	"foilside/internal/circuit"
+	"foilside/internal/num/bayes"
+	"foilside/internal/quantity"
+)
+
+// Suspect is a fault that the evidence has not excluded.
+type Suspect struct {
+	Part        *circuit.PartRef   `json:"part"` // null for a bridge or dirt
+	Fault       Name               `json:"fault"`
+	Lead        circuit.LeadName   `json:"lead,omitempty"`
+	Leads       []circuit.LeadName `json:"leads,omitempty"`
+	Nets        []circuit.NetID    `json:"nets,omitempty"`
+	Detail      string             `json:"detail,omitempty"`
+	Probability float64            `json:"probability"`
+	Group       int                `json:"group"`
+	Severity    *Severity          `json:"severity,omitempty"`
+	Text        string             `json:"text"`
+}
+
+// Severity is how bad the fault is, as far as the readings tell: most likely
+// between Low and High, in ohms or times the marked value.
+type Severity struct {
+	Low  float64 `json:"low"`
+	High float64 `json:"high"`
+	Unit string  `json:"unit"`
+}
+
+// Odd is a reading that does not fit the likely suspects.
+type Odd struct {
+	Reading     int     `json:"reading"` // its place in the list, counted from 0
+	Probability float64 `json:"probability"`
+	Text        string  `json:"text"`
+}
+
+// Answer is what the evidence leaves.
+type Answer struct {
+	Suspects  []Suspect `json:"suspects"`  // most likely first
+	Healthy   float64   `json:"healthy"`   // probability that nothing is wrong
+	Outside   float64   `json:"outside"`   // probability of a fault that is not in the list
+	Groups    []Group   `json:"groups"`    // most likely first
+	Odd       []Odd     `json:"odd"`       // readings that don't fit, worst first
+	Unweighed []Symptom `json:"unweighed"` // symptoms whose words carry no weight
+	Verdict   string    `json:"verdict"`   // one sentence
+}
+
+// Group is suspects that no allowed reading tells apart.
+type Group struct {
+	Group       int     `json:"group"`
+	Probability float64 `json:"probability"`
+	Members     int     `json:"members"`
+	Text        string  `json:"text"`
+	Apart       string  `json:"apart,omitempty"` // what would tell the members apart
+}
+
+// shown is the probability below which a suspect is not listed.
+const shown = 1e-3
+
+// Suspects weighs the faults by the evidence.
+//
+// Errors: a reading or symptom at something that is gone; the context's.
+func (p *Predictor) Suspects(ctx context.Context, ev Evidence) (Answer, error) {
+	s, err := p.study(ctx, ev)
+	if err != nil {
+		return Answer{}, err
+	}
+	return s.answer(), nil
+}
+
+// Suspects is the short way for a single question.
+func Suspects(ctx context.Context, c *circuit.Circuit, ev Evidence, opt Options) (Answer, error) {
+	p, err := New(c, opt)
+	if err != nil {
+		return Answer{}, err
+	}
+	return p.Suspects(ctx, ev)
+}
+
+// study is the belief with all that could still be read, seen with a few draws.
+type study struct {
+	p        *Predictor
+	ev       Evidence
+	b        *belief
+	a        active
+	columns  []*column
+	outlooks []outlook
+	group    []int // by active suspect
+}
+
+func (p *Predictor) study(ctx context.Context, ev Evidence) (*study, error) {
+	b, err := p.infer(ctx, ev)
+	if err != nil {
+		return nil, err
+	}
+	s := &study{p: p, ev: ev, b: b, a: p.focus(b)}
+	for _, c := range p.checks() {
+		s.columns = append(s.columns, p.column(columnKey{c, 0}))
+	}
+	err = p.fill(ctx, s.columns, s.a.rungs, scoutDraws, func(done float64) { p.opt.Progress(done, "simulating what could be read") })
+	if err != nil {
+		return nil, err
+	}
+	s.outlooks = p.outlooks(s.columns, b, s.a, scoutDraws)
+	s.group = bayes.Partition(len(s.a.faults), s.alike)
+	return s, nil
+}
+
+// likeness is the overlap of two suspects' outcomes above which a reading
+// doesn't tell them apart: it would take a dozen such readings to be sure.
+const likeness = 0.9
+
+func (s *study) alike(i, j int) bool {
+	for k := range s.outlooks {
+		if bayes.Affinity(s.outlooks[k].rows[i], s.outlooks[k].rows[j]) < likeness {
+			return false
+		}
+	}
+	return true
+}
+
+func (s *study) answer() Answer {
+	out := Answer{Outside: s.b.outside, Unweighed: s.b.unknown, Suspects: []Suspect{}, Groups: s.groups(), Odd: s.odd()}
+	for i, f := range s.a.faults {
+		fault := s.p.faults[f]
+		if fault.Name == None {
+			out.Healthy = s.b.fault[f]
+			continue
+		}
+		if s.b.fault[f] >= shown {
+			out.Suspects = append(out.Suspects, s.suspect(f, s.group[i]))
+		}
+	}
+	out.Verdict = s.verdict(out)
+	return out
+}
+
+func (s *study) suspect(f, group int) Suspect {
+	fault := s.p.faults[f]
+	out := Suspect{Fault: fault.Name, Lead: fault.Lead, Leads: fault.Leads, Nets: fault.Nets, Detail: fault.Word,
+		Probability: s.b.fault[f], Group: group, Text: fault.String(), Severity: s.severity(f)}
+	if fault.Part != "" {
+		ref := fault.Part
+		out.Part = &ref
+	}
+	return out
+}
+
+// severity spans the strata that hold nine tenths of the suspect's probability.
+func (s *study) severity(f int) *Severity {
+	var out *Severity
+	for i, st := range s.p.strata {
+		if st.fault != f || st.low == st.high || s.b.stratum[i] < 0.1*s.b.fault[f] {
+			continue
+		}
+		low, high := min(st.from, st.to), max(st.from, st.to)
+		if out == nil {
+			out = &Severity{low, high, st.unit}
+			continue
+		}
+		out.Low, out.High = min(out.Low, low), max(out.High, high)
+	}
+	return out
+}
+
+// groups sums the suspects' probabilities by group.
+func (s *study) groups() []Group {
+	out := []Group{}
+	for i, f := range s.a.faults {
+		for len(out) <= s.group[i] {
+			out = append(out, Group{Group: len(out), Text: s.p.faults[f].String(), Apart: s.apart(f)})
+		}
+		g := &out[s.group[i]]
+		g.Probability += s.b.fault[f]
+		g.Members++
+	}
+	for i := range out {
+		if out[i].Members == 1 {
+			out[i].Apart = ""
+		} else {
+			out[i].Text += fmt.Sprintf(" and %d more", out[i].Members-1)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Group) int { return cmp.Compare(b.Probability, a.Probability) })
+	return out
+}
+
+// apart is the cheapest action that tells the members of a group apart.
+func (s *study) apart(f int) string {
+	part, ok := s.p.circuit.Part(s.p.faults[f].Part)
+	switch {
+	case s.p.faults[f].Name == None:
+		return "no reading with direct current shows these; put a known good capacitor across each capacitor in turn, smallest first, with the power off in between"
+	case ok && isCapacitor(part.Kind):
+		return fmt.Sprintf("lift one lead of %s, or put a known good capacitor in its place", part.Ref)
+	case ok:
+		return fmt.Sprintf("resolder the joints of %s first, then lift one of its leads and measure it alone", part.Ref)
+	}
+	return "look closely at the copper between the two nets and clean it"
+}
+
+// odd lists readings that are more likely wrong than right.
+func (s *study) odd() []Odd {
+	out := []Odd{}
+	for i, v := range s.b.odd {
+		if v < 0.5 {
+			continue
+		}
+		r := s.ev.Readings[i]
+		out = append(out, Odd{i, v, fmt.Sprintf("%s does not fit any likely suspect; take it again, and see that the leads are on the right joints", wordReading(r))})
+	}
+	return out
+}
+
+func wordReading(r Reading) string {
+	value := "over range"
+	if !r.Overrange {
+		value = quantity.Format(r.Value, r.Mode.Unit(), 3)
+	}
+	return fmt.Sprintf("the %s reading from %s to %s (%s)", r.Mode, r.Red, r.Black, value)
+}
+
+// sure is the probability at which a group counts as found.
+const sure = 0.95
+
+func (s *study) verdict(a Answer) string {
+	switch {
+	case len(a.Groups) == 0:
+		return "nothing is left that agrees with the readings; check them, and the circuit that was traced"
+	case a.Outside > 0.5:
+		return "outside my model: no single fault of the list explains the readings; suspect a tracing error, a wrong part fitted, or two faults at once"
+	case a.Healthy >= sure:
+		return "all that was read is as in a good unit"
+	case a.Groups[0].Probability >= sure:
+		return "found: " + a.Groups[0].Text
+	}
+	return fmt.Sprintf("not sure yet: %s is the likeliest with %.0f %%", a.Groups[0].Text, 100*a.Groups[0].Probability)
+}
