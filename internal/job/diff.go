@@ -38,7 +38,7 @@ func holdsRecords(path []string) bool {
 		return true
 	case path[0] == "copper":
 		return len(path) == 1 || len(path) == 2 || (len(path) == 3 && path[1] == "samples")
-	case path[0] == "unit" || path[0] == "common" || path[0] == "scale":
+	case path[0] == "unit" || path[0] == "common" || path[0] == "demonstration" || path[0] == "scale":
 		return false
 	}
 	return len(path) == 1

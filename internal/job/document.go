@@ -11,6 +11,9 @@ import (
 type Document struct {
 	Unit     string        // free text: what is on the bench
 	Common   circuit.NetID // readings refer to it where no black lead is named
+	// Demonstration names the made-up unit that this job practises on, whose
+	// readings the program itself can give; empty for a real unit.
+	Demonstration string
 	Photos   Photos
 	Scale    *Scale
 	Align    []PointPair

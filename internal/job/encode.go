@@ -10,7 +10,7 @@ import (
 // without entries stand there too, so that a command finds the place where a
 // first entry goes.
 func (d *Document) tree(full bool) *node {
-	n := mapping().putText("unit", d.Unit).putText("common", string(d.Common))
+	n := mapping().putText("unit", d.Unit).putText("common", string(d.Common)).putText("demonstration", d.Demonstration)
 	section := func(key string, v *node) {
 		if full || !v.empty() || key == "parts" {
 			n.put(key, v)

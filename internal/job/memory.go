@@ -38,10 +38,13 @@ func (m *Memory) Load(context.Context) (Snapshot, error) {
 }
 
 // Save takes the change.
-func (m *Memory) Save(_ context.Context, s Save) (int64, error) {
+func (m *Memory) Save(ctx context.Context, s Save) (int64, error) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	has := func(sha string) (bool, error) { _, ok := m.photos[sha]; return ok, nil }
+	if err := ctx.Err(); err != nil {
+		return m.at.Revision, err
+	}
 	if err := CheckSave(s, m.at.Revision, len(m.at.History.Steps), has); err != nil {
 		return m.at.Revision, err
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"path"
 	"regexp"
+	"slices"
 	"strings"
 
 	"foilside/internal/circuit"
@@ -18,6 +19,7 @@ func (r *reader) document(root *node) {
 	put := func(key string) func(cursor) { return func(at cursor) { later[key] = at } }
 	r.record(c, "a job",
 		field{"unit", false, r.text(&d.Unit, "the unit's name")},
+		field{"demonstration", false, r.text(&d.Demonstration, "the name of a demonstration")},
 		field{"common", false, func(at cursor) { r.netName(at, &d.Common) }},
 		field{"photos", false, r.photos},
 		field{"scale", false, r.scale},
@@ -56,6 +58,9 @@ func (r *reader) photos(c cursor) {
 		field{"component", false, func(at cursor) { r.doc.Photos.Component = r.photo(at) }},
 		field{"foil", false, func(at cursor) { r.doc.Photos.Foil = r.photo(at) }},
 	)
+	if a, b := r.doc.Photos.Component, r.doc.Photos.Foil; a != nil && b != nil && strings.EqualFold(a.File, b.File) {
+		r.fail(c, "both photos are %q; the two sides are two files", shorten(a.File))
+	}
 }
 
 // hexDigest is a SHA-256 in lower-case hex.
@@ -104,6 +109,10 @@ func UnsafeFileName(s string) string {
 		return "it must lie beside the job's text; leave the / at the front away"
 	case path.Clean(s) != s || s == ".." || strings.HasPrefix(s, "../"):
 		return "it must lie in the folder of the job's text, written without . and .. parts"
+	case strings.Contains(s, ".history/") || slices.Contains([]string{".yaml", ".yml", ".json", ".lock", ".foilside", ".new"}, strings.ToLower(path.Ext(s))):
+		return "such names are kept for the job itself; name a picture like bottom.jpg"
+	case strings.HasSuffix(s, ".") || strings.Contains(s, "./") || strings.Contains(s, " /"):
+		return "a name that ends in a point or a space is no file on every system"
 	}
 	return ""
 }

@@ -1,0 +1,102 @@
+package jobfile
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+
+	"foilside/internal/job"
+)
+
+// Bounds on remembered results: the file shall stay a job, not a warehouse.
+const (
+	maxResult  = 4 << 20
+	maxResults = 32 << 20
+)
+
+// resultFormat is the format from which results are remembered.
+const resultFormat = 2
+
+// Photo returns a photo by the SHA-256 of its bytes.
+func (f *File) Photo(ctx context.Context, sha256 string) (job.Blob, error) {
+	var b job.Blob
+	err := f.db.QueryRowContext(ctx, "SELECT name, media_type, data FROM photo WHERE sha256 = ?", sha256).
+		Scan(&b.Name, &b.MediaType, &b.Data)
+	if errors.Is(err, sql.ErrNoRows) {
+		return b, job.ErrNoPhoto
+	}
+	if err != nil {
+		return b, explain(f.path, "reading a photo", err)
+	}
+	if b.SHA256() != sha256 {
+		return b, damaged(f.path, errors.New("the photo "+b.Name+" is not what was stored"))
+	}
+	return b, nil
+}
+
+// photos returns every photo in the file, those that only the history names
+// too.
+func (f *File) photos(ctx context.Context) ([]job.Blob, error) {
+	rows, err := f.db.QueryContext(ctx, "SELECT name, media_type, data FROM photo ORDER BY rowid")
+	if err != nil {
+		return nil, explain(f.path, "reading photos", err)
+	}
+	defer rows.Close()
+	var out []job.Blob
+	for rows.Next() {
+		var b job.Blob
+		if err := rows.Scan(&b.Name, &b.MediaType, &b.Data); err != nil {
+			return nil, explain(f.path, "reading photos", err)
+		}
+		out = append(out, b)
+	}
+	return out, explain(f.path, "reading photos", rows.Err())
+}
+
+// Remember keeps a stage's result, the oldest making room. Results too large
+// to keep are let go.
+func (f *File) Remember(ctx context.Context, key string, result []byte) error {
+	if f.readOnly || len(result) > maxResult {
+		return nil
+	}
+	return explain(f.path, "remembering a result", f.write(ctx, func(tx *sql.Tx) error {
+		if _, err := tx.ExecContext(ctx, "INSERT OR REPLACE INTO result (key, data) VALUES (?, ?)", key, nonNil(result)); err != nil {
+			return err
+		}
+		_, err := tx.ExecContext(ctx, `DELETE FROM result WHERE seq IN (
+			SELECT seq FROM (SELECT seq, sum(length(data)) OVER (ORDER BY seq DESC) AS upto FROM result) WHERE upto > ?)`, maxResults)
+		return err
+	}))
+}
+
+// Recall returns a remembered result.
+func (f *File) Recall(ctx context.Context, key string) ([]byte, bool, error) {
+	if f.format < resultFormat {
+		return nil, false, nil
+	}
+	var data []byte
+	err := f.db.QueryRowContext(ctx, "SELECT data FROM result WHERE key = ?", key).Scan(&data)
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil, false, nil
+	}
+	return data, err == nil, explain(f.path, "recalling a result", err)
+}
+
+// SaveCopy writes a whole copy of the job as it stands to a new file.
+//
+// Errors: *Error of kind ErrExists, ErrDiskFull, ErrReadOnly.
+func (f *File) SaveCopy(ctx context.Context, path string) error {
+	s, err := f.Load(ctx)
+	if err != nil {
+		return err
+	}
+	photos, err := f.photos(ctx)
+	if err != nil {
+		return err
+	}
+	c, err := CreateFile(ctx, path, s, photos)
+	if err != nil {
+		return err
+	}
+	return c.Close()
+}
