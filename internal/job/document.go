@@ -9,23 +9,23 @@ import (
 
 // Document is one job: what a person said or supplied about one unit.
 type Document struct {
-	Unit     string        // free text: what is on the bench
-	Common   circuit.NetID // readings refer to it where no black lead is named
+	Unit   string        // free text: what is on the bench
+	Common circuit.NetID // readings refer to it where no black lead is named
 	// Demonstration names the made-up unit that this job practises on, whose
 	// readings the program itself can give; empty for a real unit.
 	Demonstration string
-	Photos   Photos
-	Scale    *Scale
-	Align    []PointPair
-	Copper   Copper
-	Nets     []NamedNet // names given to copper, by a place on it
-	Wires    []Wire     // links on either face that are not copper
-	Parts    []Part     // in the order written
-	States   []State
-	Meters   []Meter
-	Symptoms []Symptom
-	Readings []Reading
-	Work     []Work
+	Photos        Photos
+	Scale         *Scale
+	Align         []PointPair
+	Copper        Copper
+	Nets          []NamedNet // names given to copper, by a place on it
+	Wires         []Wire     // links on either face that are not copper
+	Parts         []Part     // in the order written
+	States        []State
+	Meters        []Meter
+	Symptoms      []Symptom
+	Readings      []Reading
+	Work          []Work
 }
 
 // Face is one of the two photographed sides of the board.

@@ -34,7 +34,7 @@ func Circuit(d Document) (*circuit.Circuit, []circuit.Problem) { return CircuitW
 // CircuitWith returns the circuit with the placed leads on the nets given.
 // Parts that have a lead on no net are left out, and said so by a warning
 // where nets were given. Nets that a wire joins have one name: the common's,
-// else that of the wire's first end.
+// else one that a person gave, else that of the wire's first end.
 func CircuitWith(d Document, nets map[circuit.LeadRef]circuit.NetID) (*circuit.Circuit, []circuit.Problem) {
 	c := &circuit.Circuit{Unit: d.Unit, Common: d.Common}
 	var out []circuit.Problem
@@ -125,7 +125,8 @@ func circuitStates(states []State, c *circuit.Circuit) []circuit.State {
 	return out
 }
 
-// joinWires gives nets that wires join one name.
+// joinWires gives nets that wires join one name: the common's before one that a
+// person gave, that before a number.
 func joinWires(c *circuit.Circuit, d Document) {
 	name := map[circuit.NetID]circuit.NetID{}
 	find := func(n circuit.NetID) circuit.NetID {
@@ -134,12 +135,22 @@ func joinWires(c *circuit.Circuit, d Document) {
 		}
 		return n
 	}
+	byPerson := d.netNames()
+	rank := func(n circuit.NetID) int {
+		switch {
+		case n == d.Common:
+			return 2
+		case slices.Contains(byPerson, string(n)):
+			return 1
+		}
+		return 0
+	}
 	for _, w := range d.Wires {
 		keep, drop := find(w.From.Net), find(w.To.Net)
 		if keep == "" || drop == "" || keep == drop {
 			continue
 		}
-		if drop == d.Common {
+		if rank(drop) > rank(keep) {
 			keep, drop = drop, keep
 		}
 		name[drop] = keep
