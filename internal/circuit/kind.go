@@ -110,9 +110,13 @@ func (i Info) Default(name string) (float64, bool) {
 
 // Lookup returns the table row of a kind.
 func Lookup(k Kind) (Info, bool) {
-	for _, i := range table() {
-		if i.Kind == k {
-			return i, true
+	// Group by group: building the whole table for one row would cost most of
+	// the time of checking a circuit.
+	for _, group := range groups() {
+		for _, i := range group() {
+			if i.Kind == k {
+				return i, true
+			}
 		}
 	}
 	return Info{}, false

@@ -34,13 +34,14 @@ func tolerance(v float64) Param {
 // nobody can change it for the others.
 func table() []Info {
 	var all []Info
-	all = append(all, passives()...)
-	all = append(all, junctions()...)
-	all = append(all, transistors()...)
-	all = append(all, tubes()...)
-	all = append(all, contacts()...)
-	all = append(all, sources()...)
-	return append(all, blocks()...)
+	for _, group := range groups() {
+		all = append(all, group()...)
+	}
+	return all
+}
+
+func groups() []func() []Info {
+	return []func() []Info{passives, junctions, transistors, tubes, contacts, sources, blocks}
 }
 
 func passives() []Info {

@@ -3,6 +3,7 @@ package meter
 import (
 	"context"
 	"math"
+	"slices"
 
 	"foilside/internal/circuit"
 	"foilside/internal/sim"
@@ -137,4 +138,38 @@ func (m Meter) readOhms(mode Mode, touch touching) (Reading, error) {
 		}
 	}
 	return Reading{Overrange: true, Range: last}, nil
+}
+
+// ReadNear is Read for an ohms reading that is likely in or about the range
+// near: it begins there instead of at the lowest. Where a higher range holds
+// the reading but a lower one does not, both find the same.
+//
+// Errors: as Read.
+func (m Meter) ReadNear(ctx context.Context, in *sim.Instance, at *sim.Solution, q Query, near float64) (Reading, error) {
+	k := slices.Index(m.OhmsRanges, near)
+	if q.Mode != Ohms || k < 0 {
+		return m.Read(ctx, in, at, q)
+	}
+	try := func(k int) (Reading, bool, error) {
+		one := m
+		one.OhmsRanges = m.OhmsRanges[k : k+1]
+		r, err := one.Read(ctx, in, at, q)
+		return r, !r.Overrange, err
+	}
+	r, holds, err := try(k)
+	for step := -1; err == nil; {
+		if !holds {
+			step = 1
+		}
+		if k+step < 0 || k+step >= len(m.OhmsRanges) || step > 0 && holds {
+			break
+		}
+		next, fits, failure := try(k + step)
+		if step < 0 && !fits {
+			break
+		}
+		k += step
+		r, holds, err = next, fits, failure
+	}
+	return r, err
 }

@@ -31,8 +31,11 @@ func (b *assembly) node() int32 {
 
 func (b *assembly) add(e element) {
 	in := b.inst
-	if e, ok := e.(bent); ok {
+	switch e := e.(type) {
+	case bent:
 		in.bent = append(in.bent, e)
+	case straight:
+		in.straight = append(in.straight, e)
 	}
 	in.elements = append(in.elements, placed{e, b.index})
 }

@@ -117,11 +117,9 @@ func (e *bipolar) load(s *system) {
 	s.row(e.at[0:3], f.icBE, f.icBC)
 	s.row(e.at[3:6], f.ibBE, f.ibBC)
 	s.row(e.at[6:9], -f.icBE-f.ibBE, -f.icBC-f.ibBC)
-	ic := e.sign * (f.ic - f.icBE*e.vbe - f.icBC*e.vbc)
-	ib := e.sign * (f.ib - f.ibBE*e.vbe - f.ibBC*e.vbc)
-	s.rhs[e.c.node] -= ic
-	s.rhs[e.b.node] -= ib
-	s.rhs[e.e.node] += ic + ib
+	restBE, restBC := vbe-e.vbe, vbc-e.vbc
+	s.pass(e.c.node, e.e.node, e.sign*(f.ic+f.icBE*restBE+f.icBC*restBC))
+	s.pass(e.b.node, e.e.node, e.sign*(f.ib+f.ibBE*restBE+f.ibBC*restBC))
 }
 
 // row adds the slopes of one lead's current over Vbe and Vbc; at holds the

@@ -8,39 +8,53 @@ type terminal struct {
 }
 
 // element is one primitive of the equations: conductor, source, junction,
-// transistor, lamp. A part may be several.
+// transistor, lamp. A part may be several. It is straight or bent.
 type element interface {
 	// nodes calls join for every pair of nodes that direct current may flow
 	// between.
 	nodes(join func(a, b int32))
-	// place asks for the matrix entries that load will add to.
+	// place asks for the matrix entries that the element will add to.
 	place(p *placing)
 	// tune takes the knobs of its part.
 	tune(t tuning)
-	// load adds what the element does at the present voltages.
-	load(s *system)
 	// currents adds the current into each of its leads.
 	currents(x, into []float64)
 }
 
-// bent is an element whose current is no straight line, so that it is loaded
-// anew in every iteration.
+// straight is an element whose current is a straight line over its voltage.
+type straight interface {
+	element
+	// slopes adds to the matrix, once for every tuning.
+	slopes(s *system)
+	// flow adds the currents at s.x.
+	flow(s *system)
+}
+
+// bent is an element whose current is no straight line.
 type bent interface {
 	element
 	// begin forgets the last solve and starts from the voltages x, or from
 	// nothing where cold.
 	begin(x []float64, cold bool)
+	// load adds slopes and currents. Where it shortens the step to the
+	// voltages s.x it adds the currents that its straight line foretells
+	// there.
+	load(s *system)
 }
 
-// system is the linear equations of one iteration: A·x = rhs.
+// system is the linear equations of one iteration, A·d = −f for the step d.
 //
-// Shapes: x and rhs have a place 0 for the reference net, which stays 0 and
-// is thrown away; a has one place more than the pattern for entries in the
+// Steps, not voltages, are solved for: the currents f of a node that hangs on
+// a few picosiemens are then small numbers added up exactly, and are not lost
+// among the amperes of its neighbours.
+//
+// Shapes: x and f have a place 0 for the reference net, which stays 0 and is
+// thrown away; a has one place more than the pattern for entries in the
 // reference's row or column.
 type system struct {
 	a     []float64
-	rhs   []float64
-	x     []float64 // voltages and branch currents of the last iteration
+	f     []float64 // current out of every node; volts missing in a branch
+	x     []float64 // voltages and branch currents
 	level float64   // of all sources: 1 but in source stepping
 	rough bool      // some junction's step was shortened
 }
@@ -55,7 +69,7 @@ type conductor struct {
 }
 
 // leastOhms stands for a plain piece of wire.
-const leastOhms = 1e-4
+const leastOhms = 1e-3
 
 func (e *conductor) nodes(join func(a, b int32)) { join(e.a.node, e.b.node) }
 
@@ -69,7 +83,11 @@ func (e *conductor) tune(t tuning) {
 	e.g = 1 / max(ohms, leastOhms)
 }
 
-func (e *conductor) load(s *system) { s.conductance(&e.at, e.g) }
+func (e *conductor) slopes(s *system) { s.conductance(&e.at, e.g) }
+
+func (e *conductor) flow(s *system) {
+	s.pass(e.a.node, e.b.node, e.g*(s.x[e.a.node]-s.x[e.b.node]))
+}
 
 func (e *conductor) currents(x, into []float64) {
 	i := e.g * (x[e.a.node] - x[e.b.node])
@@ -85,11 +103,10 @@ func (s *system) conductance(at *[4]int32, g float64) {
 	s.a[at[3]] -= g
 }
 
-// inject adds a current i that leaves node a and enters node b within the
-// element.
-func (s *system) inject(a, b int32, i float64) {
-	s.rhs[a] -= i
-	s.rhs[b] += i
+// pass adds a current i that goes from node a through the element to node b.
+func (s *system) pass(a, b int32, i float64) {
+	s.f[a] += i
+	s.f[b] -= i
 }
 
 // stiffSource is the inner resistance below which a source has its current as
@@ -130,20 +147,29 @@ func (e *source) tune(t tuning) {
 	}
 }
 
-func (e *source) load(s *system) {
-	v := e.v * s.level
+func (e *source) slopes(s *system) {
 	if !e.ideal() {
 		s.conductance(&e.at, e.g)
-		s.inject(e.minus.node, e.plus.node, e.g*v)
 		return
 	}
-	// v(plus) − v(minus) − ohms·i = v, i from minus to plus within.
 	s.a[e.row[0]]++
 	s.a[e.row[1]]--
 	s.a[e.row[2]]--
 	s.a[e.row[3]]++
 	s.a[e.row[4]] += e.ohms
-	s.rhs[e.branch] += v
+}
+
+// flow adds, for an ideal source, v(plus) − v(minus) + ohms·i − level·v in the
+// row of its branch, i going from minus to plus within.
+func (e *source) flow(s *system) {
+	across := s.x[e.plus.node] - s.x[e.minus.node]
+	if !e.ideal() {
+		s.pass(e.plus.node, e.minus.node, e.g*(across-e.v*s.level))
+		return
+	}
+	i := s.x[e.branch]
+	s.pass(e.minus.node, e.plus.node, i)
+	s.f[e.branch] += across + e.ohms*i - e.v*s.level
 }
 
 // out is the current that the source delivers at plus.

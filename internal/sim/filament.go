@@ -69,7 +69,7 @@ func (e *filament) load(s *system) {
 	v := s.x[e.a.node] - s.x[e.b.node]
 	i, g := e.current(v)
 	s.conductance(&e.at, g)
-	s.inject(e.a.node, e.b.node, i-g*v)
+	s.pass(e.a.node, e.b.node, i)
 }
 
 func (e *filament) currents(x, into []float64) {

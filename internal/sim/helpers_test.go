@@ -120,7 +120,7 @@ func settings(t testing.TB, text string) circuit.State {
 	return s
 }
 
-func compile(t testing.TB, c *circuit.Circuit) *sim.Model {
+func compile(t tb, c *circuit.Circuit) *sim.Model {
 	t.Helper()
 	m, err := sim.Compile(c, sim.Options{})
 	if err != nil {
@@ -129,7 +129,7 @@ func compile(t testing.TB, c *circuit.Circuit) *sim.Model {
 	return m
 }
 
-func solve(t testing.TB, c *circuit.Circuit, state circuit.State, v sim.Variant) *sim.Solution {
+func solve(t tb, c *circuit.Circuit, state circuit.State, v sim.Variant) *sim.Solution {
 	t.Helper()
 	s, err := compile(t, c).OperatingPoint(context.Background(), state, sim.Run{Variant: v})
 	if err != nil {
@@ -138,7 +138,7 @@ func solve(t testing.TB, c *circuit.Circuit, state circuit.State, v sim.Variant)
 	return s
 }
 
-func volts(t testing.TB, s *sim.Solution, net circuit.NetID) float64 {
+func volts(t tb, s *sim.Solution, net circuit.NetID) float64 {
 	t.Helper()
 	v, ok := s.Voltage(net)
 	if !ok {
@@ -161,4 +161,11 @@ func near(t testing.TB, what string, got, want, within float64) {
 	if !(math.Abs(got-want) <= within) {
 		t.Errorf("%s = %.7g, want %.7g ± %.2g", what, got, want, within)
 	}
+}
+
+// tb is what testing.T, testing.B and rapid.T have in common.
+type tb interface {
+	Helper()
+	Fatal(...any)
+	Fatalf(string, ...any)
 }

@@ -17,6 +17,7 @@ type Instance struct {
 	leadBase []int32 // by part: slot of its first lead
 	leads    int     // slots in use, slot 0 being nobody's
 	elements []placed
+	straight []straight
 	bent     []bent
 	scaled   []tuning // by part, of the variant alone
 	tuned    []tuning // by part, with the draw at hand
@@ -32,7 +33,6 @@ type Instance struct {
 	lu       *sparse.LU
 	sys      system
 	base     []float64 // what the straight elements add to the matrix
-	baseRHS  []float64
 	scratch  []float64
 	probeCol []float64
 }
@@ -100,8 +100,8 @@ func (in *Instance) placeAll() {
 	}
 	pattern := p.finish()
 	in.symbolic = sparse.Analyze(pattern)
-	in.sys = system{a: make([]float64, pattern.NNZ()+1), rhs: make([]float64, n+1), x: make([]float64, n+1), level: 1}
-	in.base, in.baseRHS = make([]float64, pattern.NNZ()+1), make([]float64, n+1)
+	in.sys = system{a: make([]float64, pattern.NNZ()+1), f: make([]float64, n+1), x: make([]float64, n+1), level: 1}
+	in.base = make([]float64, pattern.NNZ()+1)
 	in.scratch, in.probeCol = make([]float64, n), make([]float64, n+1)
 }
 
@@ -122,18 +122,15 @@ func (in *Instance) tune(d Draw) {
 		}
 		e.tune(t)
 	}
-	in.loadStraight(1)
+	in.loadStraight()
 }
 
-// loadStraight computes what the straight elements add, sources at a level.
-func (in *Instance) loadStraight(level float64) {
-	s := system{a: in.base, rhs: in.baseRHS, level: level}
+// loadStraight computes what the straight elements add to the matrix.
+func (in *Instance) loadStraight() {
+	s := system{a: in.base}
 	clear(s.a)
-	clear(s.rhs)
-	for _, e := range in.elements {
-		if _, ok := e.element.(bent); !ok {
-			e.load(&s)
-		}
+	for _, e := range in.straight {
+		e.slopes(&s)
 	}
 	for _, node := range in.ties {
 		s.a[in.diagonal[node-1]] += tieConductance

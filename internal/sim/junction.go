@@ -62,7 +62,7 @@ func (e *junction) load(s *system) {
 	e.v = v
 	i, g := e.current(v)
 	s.conductance(&e.at, g)
-	s.inject(e.a.node, e.k.node, i-g*v)
+	s.pass(e.a.node, e.k.node, i+g*(next-v))
 }
 
 func (e *junction) currents(x, into []float64) {

@@ -98,7 +98,7 @@ func taperShare(taper string, x float64) float64 {
 // makeCapacitor is open for direct current, or its leakage where it is known:
 // an insulation resistance, or a current at the rated voltage.
 func makeCapacitor(r *resolver) func(*assembly) {
-	leads := circuit.LeadNames(r.part.Kind, nil, 1)
+	leads := r.info.Leads
 	leak, ok := r.known("leakage")
 	if !ok {
 		return makeOpen(r)

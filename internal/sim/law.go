@@ -58,13 +58,14 @@ func (l law) shifted(dv float64) law { return newLaw(l.logIs-dv/l.nv, l.nv, l.rs
 func (l law) at(v float64) (i, g float64) {
 	u := (v+l.is*l.rs)/l.nv + l.shift
 	if u < -45 {
-		// ω = eᵘ to the last digit. For a tiny drop the difference to −Is
-		// is taken without cancellation.
-		if v > -40*l.nv {
-			e := math.Expm1(v / l.nv)
-			return l.is * e, l.is * (e + 1) / l.nv
+		// ω = eᵘ to the last digit. Near no drop at all the difference to
+		// −Is is taken without cancellation.
+		x := v / l.nv
+		if x < 1 {
+			return l.is * math.Expm1(x), l.is * math.Exp(x) / l.nv
 		}
-		return -l.is, 0
+		e := math.Exp(l.logIs + x)
+		return e - l.is, e / l.nv
 	}
 	w := omega(u)
 	return w*l.nv/l.rs - l.is, w / (1 + w) / l.rs

@@ -78,8 +78,12 @@ func Compile(c *circuit.Circuit, opt Options) (*Model, error) {
 		return nil, err
 	}
 	var problems []circuit.Problem
+	infos := map[circuit.Kind]circuit.Info{}
 	for _, p := range c.Parts {
-		r := &resolver{part: p, opt: opt}
+		if _, ok := infos[p.Kind]; !ok {
+			infos[p.Kind], _ = circuit.Lookup(p.Kind)
+		}
+		r := &resolver{part: p, info: infos[p.Kind], opt: opt}
 		pm := partModel{part: p}
 		for _, l := range p.Leads {
 			pm.leadNet = append(pm.leadNet, m.netIndex[l.Net])

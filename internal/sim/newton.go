@@ -18,6 +18,11 @@ const (
 	// of the order of its square.
 	relative = 1e-9
 	absolute = 1e-10
+	// noise and patience: steps that stay below noise times what counts as
+	// settled for patience iterations are rounding errors (a net that hangs
+	// on leakages beside amperes), since Newton's own error would have gone.
+	noise    = 1e6
+	patience = 6
 	// warmSteps, coldSteps and stageSteps bound the iterations of one try.
 	warmSteps  = 30
 	coldSteps  = 60
@@ -65,6 +70,7 @@ func (in *Instance) newton(ctx context.Context, t trial) error {
 	if t.weaken {
 		loose = 1e5
 	}
+	quiet := 0
 	for step := range t.steps {
 		if err := ctx.Err(); err != nil {
 			return err
@@ -78,8 +84,11 @@ func (in *Instance) newton(ctx context.Context, t trial) error {
 		if math.IsNaN(change) || math.IsInf(change, 0) {
 			return errUnsettled
 		}
+		if quiet++; change > noise || in.sys.rough {
+			quiet = 0
+		}
 		straight := len(in.bent) == 0 && t.probe == nil
-		if straight || (change <= loose && !in.sys.rough && (step > 0 || !t.cold)) {
+		if straight || quiet == patience || (change <= loose && !in.sys.rough && (step > 0 || !t.cold)) {
 			return nil
 		}
 	}
@@ -90,18 +99,32 @@ func (in *Instance) newton(ctx context.Context, t trial) error {
 func (in *Instance) assemble(t trial) {
 	s := &in.sys
 	copy(s.a, in.base)
-	copy(s.rhs, in.baseRHS)
+	clear(s.f)
 	s.rough = false
-	if t.shunt > 0 {
-		for k, at := range in.diagonal {
-			s.a[at] += t.shunt
-			if t.hold != nil {
-				s.rhs[k+1] += t.shunt * t.hold[k+1]
-			}
-		}
+	for _, e := range in.straight {
+		e.flow(s)
+	}
+	for _, node := range in.ties {
+		s.f[node] += tieConductance * s.x[node]
 	}
 	for _, e := range in.bent {
 		e.load(s)
+	}
+	if t.shunt > 0 {
+		in.addShunts(t)
+	}
+}
+
+// addShunts pulls every node to where it is held.
+func (in *Instance) addShunts(t trial) {
+	s := &in.sys
+	for k, at := range in.diagonal {
+		s.a[at] += t.shunt
+		held := 0.0
+		if t.hold != nil {
+			held = t.hold[k+1]
+		}
+		s.f[k+1] += t.shunt * (s.x[k+1] - held)
 	}
 }
 
@@ -121,42 +144,47 @@ func (in *Instance) factor() error {
 	return nil
 }
 
-// solve overwrites the right side with the next iterate. A probe is added as
-// an update of rank one to the factors.
+// solve overwrites s.f with the step, its sign turned. A probe is added as an
+// update of rank one to the factors.
 func (in *Instance) solve(p *attached) {
-	x := in.sys.rhs
-	in.lu.Solve(x[1:], in.scratch)
-	x[0] = 0
+	f := in.sys.f
 	if p == nil || p.a == p.b {
+		in.lu.Solve(f[1:], in.scratch)
+		f[0] = 0
 		return
 	}
+	// The probe's straight line of the last iteration, taken at x.
+	i, g := p.probe.At(p.v)
+	v := in.sys.x[p.a] - in.sys.x[p.b]
+	in.sys.pass(p.a, p.b, i+g*(v-p.v))
+	in.lu.Solve(f[1:], in.scratch)
+	f[0] = 0
 	z := in.probeCol
 	clear(z)
 	z[p.a]++
 	z[p.b]--
 	in.lu.Solve(z[1:], in.scratch)
 	z[0] = 0
-	i0, g := p.probe.At(p.v)
-	zz := z[p.a] - z[p.b]
-	current := (i0 + g*(x[p.a]-x[p.b]-p.v)) / (1 + g*zz)
-	for k := range x {
-		x[k] -= z[k] * current
+	k := g * (f[p.a] - f[p.b]) / (1 + g*(z[p.a]-z[p.b]))
+	for j := range f {
+		f[j] -= z[j] * k
 	}
-	p.v = x[p.a] - x[p.b]
+	p.v = v - (f[p.a] - f[p.b])
 }
 
-// advance takes the next iterate and returns the largest change as a multiple
-// of what counts as settled.
+// advance takes the step and returns its largest part as a multiple of what
+// counts as settled.
 func (in *Instance) advance() float64 {
 	worst := 0.0
-	x, next := in.sys.x, in.sys.rhs
+	x, step := in.sys.x, in.sys.f
 	for k := 1; k < len(x); k++ {
-		d := math.Abs(next[k]-x[k]) / (relative*math.Max(math.Abs(next[k]), math.Abs(x[k])) + absolute)
+		next := x[k] - step[k]
+		d := math.Abs(step[k]) / (relative*math.Max(math.Abs(next), math.Abs(x[k])) + absolute)
 		// Not max: a NaN must come through.
 		if !(d <= worst) {
 			worst = d
 		}
-		x[k] = next[k]
+		x[k] = next
 	}
 	return worst
 }

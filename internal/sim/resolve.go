@@ -18,6 +18,7 @@ const (
 // parts shelf by type number, then the table of kinds, then the model's own.
 type resolver struct {
 	part     circuit.Part
+	info     circuit.Info // of its kind
 	opt      Options
 	uses     []Use
 	spreads  []Spread
@@ -40,8 +41,7 @@ func (r *resolver) lookup(name string) (found, bool) {
 			return found{a, source}, true
 		}
 	}
-	info, _ := circuit.Lookup(r.part.Kind)
-	if p, ok := info.Param(name); ok && p.Default != nil {
+	if p, ok := r.info.Param(name); ok && p.Default != nil {
 		return found{circuit.Amount{Value: p.Default.Value, Unit: p.Units[0]}, p.Default.Source}, true
 	}
 	return found{}, false
@@ -104,8 +104,7 @@ func (r *resolver) word(name string) string {
 			return w
 		}
 	}
-	info, _ := circuit.Lookup(r.part.Kind)
-	if p, ok := info.Param(name); ok && p.Default != nil {
+	if p, ok := r.info.Param(name); ok && p.Default != nil {
 		return p.Default.Word
 	}
 	return ""

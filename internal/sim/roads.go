@@ -93,13 +93,12 @@ func (in *Instance) stepShunts(ctx context.Context, p *attached) error {
 
 // stepLevels raises all sources together from nothing.
 func (in *Instance) stepLevels(ctx context.Context, p *attached) error {
-	defer in.loadStraight(1)
 	defer func() { in.sys.level = 1 }()
 	level, step := 0.0, 0.1
 	kept := make([]float64, len(in.sys.x))
 	for tries := 0; level < 1; tries++ {
 		next := math.Min(level+step, 1)
-		in.loadStraight(next)
+		in.sys.level = next
 		done, err := settled(in.newton(ctx, trial{probe: p, steps: stageSteps, weaken: next < 1}))
 		if done && err != nil {
 			return err

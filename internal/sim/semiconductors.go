@@ -197,9 +197,9 @@ func (r *resolver) transistorClass() transistorClass {
 	}
 	if m := r.word("material"); m == "germanium" {
 		if large {
-			return transistorClass{0.2, 0.1, 5, 1e-6, 0}
+			return transistorClass{0.3, 0.1, 5, 1e-7, 0}
 		}
-		return transistorClass{0.2, 0.002, 5, 1e-7, 0}
+		return transistorClass{0.2, 0.002, 5, 1e-8, 0}
 	}
 	if large {
 		return transistorClass{0.63, 0.1, 1, 1e-9, 7}

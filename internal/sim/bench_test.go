@@ -1,0 +1,103 @@
+package sim_test
+
+import (
+	"context"
+	"fmt"
+	"testing"
+
+	"foilside/internal/circuit"
+	"foilside/internal/sim"
+)
+
+// amplifier is stages of direct-coupled and divider-biased transistors: 50
+// nets at 10 stages.
+func amplifier(stages int) []string {
+	lines := []string{"BT1 battery v gnd voltage=12 resistance=1"}
+	for k := range stages {
+		n := func(s string) string { return fmt.Sprintf("%s%d", s, k) }
+		lines = append(lines,
+			fmt.Sprintf("R%d1 resistor v %s value=47k", k, n("b")), fmt.Sprintf("R%d2 resistor %s gnd value=10k", k, n("b")),
+			fmt.Sprintf("R%d3 resistor v %s value=4.7k", k, n("c")), fmt.Sprintf("R%d4 resistor %s gnd value=1k", k, n("e")),
+			fmt.Sprintf("Q%d1 npn %s %s %s gain=200", k, n("c"), n("b"), n("e")),
+			fmt.Sprintf("Q%d2 npn v %s %s gain=200", k, n("c"), n("o")), fmt.Sprintf("R%d5 resistor %s gnd value=2.2k", k, n("o")),
+			fmt.Sprintf("C%d1 capacitor %s %s value=1", k, n("o"), n("i")), fmt.Sprintf("D%d1 diode %s gnd", k, n("i")),
+			fmt.Sprintf("R%d6 resistor %s %s value=10k", k, n("i"), n("o")))
+	}
+	return lines
+}
+
+func benchModel(b *testing.B, lines []string) *sim.Instance {
+	m := compile(b, build(b, lines...))
+	in, err := m.Instance(circuit.State{}, nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	return in
+}
+
+// BenchmarkOperatingPoint50 is a 51-node circuit after the first solve, each
+// solve another tolerance draw.
+func BenchmarkOperatingPoint50(b *testing.B) { benchDraws(b, amplifier(10)) }
+
+// BenchmarkOperatingPoint10 is a small circuit, ten nodes.
+func BenchmarkOperatingPoint10(b *testing.B) { benchDraws(b, amplifier(2)) }
+
+func benchDraws(b *testing.B, lines []string) {
+	in := benchModel(b, lines)
+	ctx := context.Background()
+	nominal, err := in.Solve(ctx, nil, nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	draws := in.Model().Draws(64, 1)
+	b.ReportAllocs()
+	k := 0
+	for b.Loop() {
+		if _, err := in.Solve(ctx, draws[k%len(draws)], nominal); err != nil {
+			b.Fatal(err)
+		}
+		k++
+	}
+}
+
+// BenchmarkColdStart50 is the first solve, equations included.
+func BenchmarkColdStart50(b *testing.B) {
+	m := compile(b, build(b, amplifier(10)...))
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := m.OperatingPoint(context.Background(), circuit.State{}, sim.Run{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkVariants is 1,000 single faults of a 100-part circuit, each built
+// and solved from the good unit's operating point.
+func BenchmarkVariants(b *testing.B) {
+	c := build(b, amplifier(10)...)
+	m := compile(b, c)
+	ctx := context.Background()
+	good, err := m.OperatingPoint(ctx, circuit.State{}, sim.Run{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		for k := range 1000 {
+			p := c.Parts[k%len(c.Parts)]
+			fault := sim.Short(p.Ref, p.Leads[0].Name, p.Leads[1].Name, 1)
+			if k%3 == 0 {
+				fault = sim.Remove(p.Ref)
+			}
+			if _, err := m.OperatingPoint(ctx, circuit.State{}, sim.Run{Variant: sim.Variant{fault}, From: good}); err != nil {
+				b.Fatal(p.Ref, err)
+			}
+		}
+	}
+}
+
+func BenchmarkCompile50(b *testing.B) {
+	c := build(b, amplifier(10)...)
+	for b.Loop() {
+		compile(b, c)
+	}
+}
