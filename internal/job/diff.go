@@ -22,7 +22,7 @@ type differ struct {
 func (d *differ) compare(path []string, a, b *node) {
 	switch {
 	case a.equal(b):
-	case !holdsRecords(path) || a.kind != b.kind:
+	case !holdsRecords(path) || a.kind != b.kind || a.isScalar():
 		d.add(path, 0, a, b)
 	case a.kind == mapNode:
 		d.compareMaps(path, a, b)

@@ -229,3 +229,29 @@ func (d *Document) AdoptPhotos(old Document) {
 		}
 	}
 }
+
+// PlaceOf returns the place of a lead, for a change to be made to it, or nil
+// where there is no such lead.
+func (d *Document) PlaceOf(ref circuit.PartRef, lead circuit.LeadName) *Place {
+	for i := range d.Parts {
+		p := &d.Parts[i]
+		if p.Ref != ref {
+			continue
+		}
+		for j := range p.Leads {
+			if p.Leads[j].Name == lead {
+				return &p.Leads[j].Place
+			}
+		}
+		for j := range p.Windings {
+			w := circuit.Winding{Name: p.Windings[j].Name}
+			switch lead {
+			case w.First():
+				return &p.Windings[j].Leads[0]
+			case w.Second():
+				return &p.Windings[j].Leads[1]
+			}
+		}
+	}
+	return nil
+}

@@ -89,7 +89,7 @@ func NewParam(kind circuit.Kind, name, text string) (Param, error) {
 	}
 	spec, ok := paramSpec(info, name)
 	if !ok {
-		return Param{}, fmt.Errorf("a %s has no %q", info.Noun, name)
+		return Param{}, fmt.Errorf("%s has no %q", article(info.Noun), name)
 	}
 	return parseParam(spec, text, limitsOf(kind, name))
 }

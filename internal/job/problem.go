@@ -134,3 +134,13 @@ func editDistance(a, b string) int {
 	}
 	return up[len(y)]
 }
+
+// article puts a or an before a noun, by its sound.
+func article(noun string) string {
+	spelt := strings.HasPrefix(noun, "NPN") || strings.HasPrefix(noun, "npn") || strings.HasPrefix(noun, "n-") || strings.HasPrefix(noun, "led")
+	vowel := noun != "" && strings.ContainsRune("aeioAEIO", rune(noun[0]))
+	if spelt || vowel {
+		return "an " + noun
+	}
+	return "a " + noun
+}

@@ -77,7 +77,7 @@ func (r *reader) record(c cursor, name string, fields ...field) {
 	}
 	for _, f := range fields {
 		if f.required && !seen[f.key] {
-			r.fail(c, "%s is missing: %s needs %s", f.key, name, requiredKeys(fields))
+			r.fail(c, "the key %s is missing: %s needs %s", f.key, name, requiredKeys(fields))
 		}
 	}
 }

@@ -33,10 +33,10 @@ func (r *reader) setting(ref circuit.PartRef, c cursor) (Setting, bool) {
 	}
 	words := settingsOf(p.Kind)
 	if words == nil {
-		r.fail(c, "%s is a %s, which no state can set; sources, switches and potentiometers can be set", ref, p.Kind)
+		r.fail(c, "%s is %s, which no state can set; sources, switches and potentiometers can be set", ref, article(string(p.Kind)))
 		return set, false
 	}
-	w, ok := r.word(c, fmt.Sprintf("setting of %s, a %s", ref, p.Kind), words)
+	w, ok := r.word(c, fmt.Sprintf("setting of %s, %s", ref, article(string(p.Kind))), words)
 	if p.Kind == circuit.Changeover {
 		set.Setting = circuit.Setting{Form: circuit.Thrown, Contact: circuit.LeadName(w)}
 	} else {

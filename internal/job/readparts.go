@@ -55,7 +55,7 @@ func (r *reader) part(ref circuit.PartRef, c cursor) {
 		fields = append(fields, field{"leads", true, func(cursor) {}})
 	}
 	fields = append(fields, field{"note", false, r.text(&p.Note, "a note")})
-	r.record(c, "part "+string(ref)+", a "+info.Noun+",", fields...)
+	r.record(c, fmt.Sprintf("part %s, %s,", ref, article(info.Noun)), fields...)
 	r.partLeads(c, info, &p)
 }
 
@@ -133,7 +133,7 @@ func (r *reader) leads(c cursor, info circuit.Info, p *Part) {
 	r.each(c, "leads", func(key string, at cursor) {
 		name := circuit.LeadName(key)
 		if want != nil && !slices.Contains(want, name) {
-			r.fail(at, "a %s has no lead %q; it has %s%s", info.Noun, shorten(key), joinLeads(want), didYouMean(key, leadTexts(want)))
+			r.fail(at, "%s has no lead %q; it has %s%s", article(info.Noun), shorten(key), joinLeads(want), didYouMean(key, leadTexts(want)))
 			return
 		}
 		given[name] = true
@@ -143,7 +143,7 @@ func (r *reader) leads(c cursor, info circuit.Info, p *Part) {
 	})
 	if c.kind != mapNode {
 		if c.kind == nullNode {
-			r.fail(c, "part %s has no leads; a %s has %s", p.Ref, info.Noun, joinLeads(want))
+			r.fail(c, "part %s has no leads; %s has %s", p.Ref, article(info.Noun), joinLeads(want))
 		}
 		return
 	}
@@ -159,11 +159,11 @@ func (r *reader) missingLeads(c cursor, info circuit.Info, ref circuit.PartRef, 
 	}
 	switch {
 	case len(missing) == 1:
-		r.fail(c, "lead %s of %s is missing; a %s has leads %s", missing[0], ref, info.Noun, joinLeads(want))
+		r.fail(c, "lead %s of %s is missing; %s has leads %s", missing[0], ref, article(info.Noun), joinLeads(want))
 	case len(missing) > 1:
-		r.fail(c, "leads %s of %s are missing; a %s has leads %s", joinLeads(missing), ref, info.Noun, joinLeads(want))
+		r.fail(c, "leads %s of %s are missing; %s has leads %s", joinLeads(missing), ref, article(info.Noun), joinLeads(want))
 	case want == nil && len(given) == 0:
-		r.fail(c, "part %s has no leads; a %s needs at least one", ref, info.Noun)
+		r.fail(c, "part %s has no leads; %s needs at least one", ref, article(info.Noun))
 	}
 }
 

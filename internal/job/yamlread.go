@@ -196,11 +196,8 @@ func (c *converter) convert(from ast.Node, depth int) *node {
 
 func (c *converter) convertMap(n *node, values []*ast.MappingValueNode, depth int) {
 	n.kind = mapNode
-	for i, v := range values {
+	for _, v := range values {
 		line, col := place(v.Key)
-		if i == 0 {
-			n.line, n.col = line, col
-		}
 		if _, merge := v.Key.(*ast.MergeKeyNode); merge {
 			c.problem(&node{line: line, col: col}, "the merge key << has no place in a job; write the keys out")
 			continue
