@@ -132,8 +132,9 @@ func (p *Predictor) fillRung(ctx context.Context, tasks []*task, rung, n int) er
 	b := p.rungs[rung]
 	for _, t := range tasks {
 		in := p.instance(b, t.state, t.key)
+		w := &reader{task: t, in: in, rung: rung, near: make([]float64, len(t.columns))}
 		for k := range n {
-			if err := p.fillDraw(ctx, t, in, rung, k); err != nil {
+			if err := w.draw(ctx, k, p.draws[k]); err != nil {
 				return err
 			}
 		}
@@ -141,54 +142,103 @@ func (p *Predictor) fillRung(ctx context.Context, tasks []*task, rung, n int) er
 	return nil
 }
 
-// fillDraw simulates the checks of one state that are not known yet.
-func (p *Predictor) fillDraw(ctx context.Context, t *task, in *sim.Instance, rung, k int) error {
-	var sol *sim.Solution
-	for _, c := range t.columns {
-		at := &c.cells[rung][k]
-		if at.kind != unasked {
-			continue
+// reader takes the readings of one rung in one electrical state.
+type reader struct {
+	task *task
+	in   *sim.Instance // nil: the equations contradict themselves
+	rung int
+	near []float64 // by column: the range of the last reading
+}
+
+// draw simulates the checks that are not known yet for one draw: those that
+// hardly bend the circuit at a glance, then the others.
+func (w *reader) draw(ctx context.Context, k int, d sim.Draw) error {
+	var wanted []int
+	for i, c := range w.task.columns {
+		if c.cells[w.rung][k].kind == unasked {
+			wanted = append(wanted, i)
 		}
-		if in == nil {
-			at.kind = failed
-			continue
+	}
+	if len(wanted) == 0 {
+		return nil
+	}
+	sol, err := w.solve(ctx, d)
+	if err != nil {
+		return err
+	}
+	if sol == nil {
+		for _, i := range wanted {
+			w.task.columns[i].cells[w.rung][k].kind = failed
 		}
-		if sol == nil {
-			var err error
-			if sol, err = in.Solve(ctx, p.draws[k], t.start); err != nil {
-				if !sim.IsRefusal(err) {
-					return err
-				}
-				in = nil
-				at.kind = failed
-				continue
-			}
-		}
-		var err error
-		if *at, err = c.simulate(ctx, in, sol); err != nil {
+		return nil
+	}
+	wanted, err = w.glance(sol, wanted, k)
+	if err != nil {
+		return err
+	}
+	for _, i := range wanted {
+		c := w.task.columns[i]
+		r, err := c.meter.ReadNear(ctx, w.in, sol, c.query(), w.near[i])
+		if err != nil && !sim.IsRefusal(err) {
 			return err
 		}
+		c.cells[w.rung][k] = cellOf(c.key.Mode, r, err)
+		w.near[i] = r.Range
 	}
 	return nil
 }
 
-// simulate takes the reading in one solved circuit.
-func (c *column) simulate(ctx context.Context, in *sim.Instance, sol *sim.Solution) (cell, error) {
-	q := meter.Query{Mode: c.key.Mode, Red: sim.OnNet(c.key.Red), Black: sim.OnNet(c.key.Black)}
-	r, err := c.meter.Read(ctx, in, sol, q)
-	switch {
-	case err != nil && sim.IsRefusal(err):
-		return cell{kind: failed}, nil
-	case err != nil:
-		return cell{}, err
-	case r.Overrange:
-		return cell{kind: over}, nil
+// solve returns nil where the circuit does not settle.
+func (w *reader) solve(ctx context.Context, d sim.Draw) (*sim.Solution, error) {
+	if w.in == nil {
+		return nil, nil
 	}
-	g := scaled(c.key.Mode, r.Value)
+	sol, err := w.in.Solve(ctx, d, w.task.start)
+	if err != nil && sim.IsRefusal(err) {
+		return nil, nil
+	}
+	return sol, err
+}
+
+// glance takes what can be taken at a glance and returns the others.
+func (w *reader) glance(sol *sim.Solution, wanted []int, k int) ([]int, error) {
+	t, ok := w.in.Tangent(sol)
+	if !ok {
+		return wanted, nil
+	}
+	left := wanted[:0]
+	for _, i := range wanted {
+		c := w.task.columns[i]
+		r, ok, err := c.meter.Glance(t, c.query())
+		if err != nil {
+			return nil, err
+		}
+		if !ok {
+			left = append(left, i)
+			continue
+		}
+		c.cells[w.rung][k] = cellOf(c.key.Mode, r, nil)
+	}
+	return left, nil
+}
+
+func (c *column) query() meter.Query {
+	return meter.Query{Mode: c.key.Mode, Red: sim.OnNet(c.key.Red), Black: sim.OnNet(c.key.Black)}
+}
+
+// cellOf keeps what a simulated reading came to; err is a refusal or nil.
+func cellOf(m meter.Mode, r meter.Reading, err error) cell {
+	if err != nil {
+		return cell{kind: failed}
+	}
+	if r.Overrange {
+		return cell{kind: over}
+	}
+	g := scaled(m, r.Value)
 	if math.IsNaN(g) || math.IsInf(g, 0) {
-		return cell{kind: failed}, nil
+		return cell{kind: failed}
 	}
-	return cell{g: g, kind: measured}, nil
+	return cell{g: g, kind: measured}
 }
 
 // sample is a stratum's reading in a draw: between its two rungs.
