@@ -72,22 +72,22 @@ func (l *layout) itemCost(i int) float64 {
 	return cost
 }
 
-// trial is one change of a few items, that can be taken back.
-type trial struct {
+// undo is one change of a few items, that can be taken back.
+type undo struct {
 	set  []int
 	pos  []cell
 	turn []int
 }
 
-func (l *layout) remember(set []int) trial {
-	t := trial{set: set}
+func (l *layout) remember(set []int) undo {
+	t := undo{set: set}
 	for _, i := range set {
 		t.pos, t.turn = append(t.pos, l.pos[i]), append(t.turn, l.turn[i])
 	}
 	return t
 }
 
-func (l *layout) restore(t trial) {
+func (l *layout) restore(t undo) {
 	for k, i := range t.set {
 		l.pos[i], l.turn[i] = t.pos[k], t.turn[k]
 	}
@@ -227,6 +227,27 @@ func (l *layout) settle() {
 			return
 		}
 	}
+}
+
+// crowded tells whether any two items overlap.
+func (l *layout) crowded() bool {
+	for i := range l.items {
+		if l.overlapping(i) {
+			return true
+		}
+	}
+	return false
+}
+
+// spread moves all parts apart by a third, and those apart that still overlap.
+func (l *layout) spread() {
+	for i := range l.pos {
+		l.pos[i] = cell{l.pos[i].x * 4 / 3, l.pos[i].y * 4 / 3}
+	}
+	for i := range l.terms {
+		l.estimate(i)
+	}
+	l.settle()
 }
 
 func (l *layout) overlapping(i int) bool {

@@ -3,6 +3,7 @@ package schematic
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 
@@ -35,13 +36,32 @@ func Draw(ctx context.Context, c *circuit.Circuit, opts Options) (Drawing, error
 		return Drawing{}, err
 	}
 	opts.report(0.6, "drawing the wires")
-	b := &board{l: l, opts: opts, ruler: ruler}
-	if err := b.build(ctx); err != nil {
+	b, err := wire(ctx, l, opts, ruler)
+	if err != nil {
 		return Drawing{}, err
 	}
 	opts.report(1, "drawn")
 	return b.drawing(), nil
 }
+
+// wire draws the wires of a placed circuit. Where there is no room for them,
+// the parts are moved apart and it begins again.
+func wire(ctx context.Context, l *layout, opts Options, ruler *lettering.Ruler) (*board, error) {
+	const tries = 5
+	for k := 1; ; k++ {
+		b := &board{l: l, opts: opts, ruler: ruler}
+		err := errCrowded
+		if !l.crowded() {
+			err = b.build(ctx)
+		}
+		if err == nil || ctx.Err() != nil || k == tries {
+			return b, err
+		}
+		l.spread()
+	}
+}
+
+var errCrowded = errors.New("the parts can't be kept apart; please report this circuit")
 
 // place finds where every part goes.
 func (l *layout) place(ctx context.Context) error {
@@ -98,13 +118,11 @@ func (b *board) build(ctx context.Context) error {
 			b.m.block(r.move(at))
 		}
 	}
-	for net, ts := range l.terms {
-		if len(ts) < 2 {
-			continue
-		}
-		for _, t := range ts {
-			p := l.shape(t.item).pins[t.pin]
-			outs[net] = append(outs[net], wayOut{b.m.id(l.pos[t.item].add(b.shift).add(p.at)), p.out})
+	for i := range l.items {
+		for _, p := range l.shape(i).pins {
+			if p.wired(l.view) {
+				outs[p.net] = append(outs[p.net], wayOut{b.m.id(l.pos[i].add(b.shift).add(p.at)), p.out})
+			}
 		}
 	}
 	r := newRouter(b.m, outs)

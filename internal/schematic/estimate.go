@@ -31,6 +31,7 @@ func (l *layout) estimate(net int) {
 		try(span{true, xs[k], ys[0], ys[n-1]})
 	}
 	l.wire[net] = bestCost
+	l.reach[net] = rect{xs[0], ys[0], xs[n-1], ys[n-1]}
 	l.addSpans(net, best)
 }
 
@@ -92,6 +93,9 @@ func (l *layout) addSpans(net int, trunk span) {
 // on one line.
 func (l *layout) clash(a, b int) float64 {
 	cost := 0.0
+	if !l.reach[a].meets(l.reach[b]) {
+		return 0
+	}
 	for _, s := range l.spans[a] {
 		for _, t := range l.spans[b] {
 			if s.vertical != t.vertical {
@@ -112,6 +116,9 @@ func (l *layout) hits(net, i int) float64 {
 	p := l.pos[i]
 	n := 0
 	hull := sh.hull.move(p)
+	if !hull.meets(l.reach[net]) {
+		return 0
+	}
 	for _, s := range l.spans[net] {
 		r := rect{s.lo, s.at, s.hi, s.at}
 		if s.vertical {
@@ -170,7 +177,7 @@ func (l *layout) sameNet(i, j, k, m int) bool {
 
 func (l *layout) armNet(i, k int) int {
 	for _, p := range l.shape(i).pins {
-		if !p.rail && len(l.view.nets[p.net].Leads) > 1 {
+		if p.wired(l.view) {
 			if k == 0 {
 				return p.net
 			}

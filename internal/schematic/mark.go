@@ -11,19 +11,30 @@ import (
 // textSize is the size of all lettering: capitals of 1.5 mm.
 const textSize = 8
 
-// markArm is how a rail's lead gets to its mark: the corners of the wire from
-// the lead, the last being the mark's place.
-func markArm(at cell, out, want Side, body rect) []cell {
+// markArms lists ways for a rail's lead to its mark, the shortest first: the
+// corners of the wire from the lead, the last being the mark's place.
+func markArms(at cell, out, want Side) [][]cell {
+	var all [][]cell
 	first := at.add(out.step())
-	switch {
-	case out == want:
-		return []cell{at, first}
-	case out != want.opposite():
-		return []cell{at, first, first.add(want.step())}
+	for k := 1; k <= 8; k++ {
+		switch {
+		case out == want:
+			all = append(all, []cell{at, at.add(out.step().times(k))})
+		case out != want.opposite():
+			for j := 1; j <= k; j++ {
+				corner := at.add(out.step().times(j))
+				all = append(all, []cell{at, corner, corner.add(want.step().times(k - j + 1))})
+			}
+		default: // the lead leads the wrong way: round the symbol
+			for j := 2; j <= 6; j++ {
+				for _, side := range []int{j, -j} {
+					corner := first.add(cell{side, 0})
+					all = append(all, []cell{at, first, corner, corner.add(want.step().times(k))})
+				}
+			}
+		}
 	}
-	// The lead leads the wrong way: round the symbol's side.
-	side := cell{max(body.x1-at.x, 0) + 2, 0}
-	return []cell{at, first, first.add(side), first.add(side).add(want.step())}
+	return all
 }
 
 // railMark draws the mark of a rail at a place.

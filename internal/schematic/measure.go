@@ -31,7 +31,7 @@ func (d *Drawing) measure() Metrics {
 			}
 		}
 	}
-	m.Overlaps = d.overlaps(lines)
+	m.Overlaps = len(d.Conflicts())
 	return m
 }
 
@@ -40,35 +40,49 @@ func (b Box) touches(c Box) bool {
 	return b.X <= c.right() && c.X <= b.right() && b.Y <= c.bottom() && c.Y <= b.bottom()
 }
 
-// overlaps counts what must not be: symbols, texts and marks on one another,
-// wires through any of them.
-func (d *Drawing) overlaps(lines []pieceOf) int {
-	var solid []Box
+// thing is something that nothing may lie on.
+type thing struct {
+	what string
+	box  Box
+}
+
+// things lists the symbols, texts and marks.
+func (d *Drawing) things() []thing {
+	var out []thing
 	for _, p := range d.Parts {
-		solid = append(solid, p.Box)
+		out = append(out, thing{string(p.Ref), p.Box})
 	}
 	for _, t := range d.Texts {
-		solid = append(solid, t.Box)
+		out = append(out, thing{"text " + t.Text, t.Box})
 	}
 	for _, m := range d.Marks {
-		solid = append(solid, m.Box)
+		out = append(out, thing{"mark of " + string(m.Net), m.Box})
 	}
-	n := 0
-	for i, b := range solid {
-		for _, c := range solid[:i] {
-			if b.overlaps(c) {
-				n++
+	for _, t := range d.TestPoints {
+		out = append(out, thing{"test point of " + string(t.Net), t.Box})
+	}
+	return out
+}
+
+// Conflicts names what lies on what: symbols, texts and marks on one another,
+// wires through any of them. There are none in a drawing that Draw returns.
+func (d *Drawing) Conflicts() []string {
+	var out []string
+	all := d.things()
+	lines := d.straights()
+	for i, b := range all {
+		for _, c := range all[:i] {
+			if b.box.overlaps(c.box) {
+				out = append(out, b.what+" on "+c.what)
 			}
 		}
 		for _, s := range lines {
-			if w := boxOf(s.a, s.b); w.X < b.right() && b.X < w.right() && w.Y < b.bottom() && b.Y < w.bottom() {
-				n++
-			} else if b.W > 0 && b.H > 0 && crossesInside(w, b) {
-				n++
+			if crossesInside(boxOf(s.a, s.b), b.box) {
+				out = append(out, "wire of "+string(d.Wires[s.wire].Net)+" through "+b.what)
 			}
 		}
 	}
-	return n
+	return out
 }
 
 // crossesInside tells whether a straight piece, a box without width or height,

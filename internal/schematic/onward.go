@@ -13,11 +13,12 @@ import (
 func (b *board) joinByName(r *router) error {
 	for net := range b.l.terms {
 		pieces := r.pieces(net)
-		if len(pieces) < 2 {
+		rail := b.l.view.rail[net] != noRail
+		if len(pieces) < 2 && !rail {
 			continue
 		}
 		for _, p := range pieces {
-			if !b.onwardMark(r, net, p) {
+			if rail && !b.looseMark(r, net, p) || !rail && !b.onwardMark(r, net, p) {
 				return fmt.Errorf("no room on the drawing for the name of net %s", b.l.view.nets[net].ID)
 			}
 		}
@@ -30,30 +31,68 @@ func (b *board) joinByName(r *router) error {
 func (b *board) onwardMark(r *router, net int, piece []int) bool {
 	name := string(b.l.view.nets[net].ID)
 	w := b.ruler.Width(name, lettering.Plain, textSize)
-	found := -1
 	var mark Mark
 	var text Text
 	r.force = false
-	ok := r.search(net, piece, func(id int, s Side) bool {
+	ok := r.search(net, piece, func(key int32) bool {
+		id, s := int(key/4), Side(key%4)
 		if s.vertical() || r.m.arms(id, net) > 0 || !r.m.empty(id) {
 			return false
 		}
 		mark, text = b.arrowMark(net, r.m.cell(id).point(), s, name, w)
 		for _, box := range []Box{mark.Box, text.Box} {
-			if !b.free(gridRect(box, textGap), id) {
+			if g := gridRect(box, textGap); !b.free(g, id) || r.wayMeets(key, g) {
 				return false
 			}
 		}
-		found = id
 		return true
 	})
-	if !ok || found < 0 {
+	if !ok {
 		return false
 	}
 	b.onward = append(b.onward, mark)
 	b.onTexts = append(b.onTexts, text)
 	r.m.block(gridRect(mark.Box, 0.5))
 	r.m.block(gridRect(text.Box, textGap))
+	return true
+}
+
+// looseMark leads a rail's lead to the nearest place with room for the rail's
+// mark, to arrive there the rail's way.
+func (b *board) looseMark(r *router, net int, piece []int) bool {
+	want := Down
+	if b.l.view.rail[net].up() {
+		want = Up
+	}
+	var mark Mark
+	var texts []Text
+	r.force = false
+	ok := r.search(net, piece, func(key int32) bool {
+		id, s := int(key/4), Side(key%4)
+		if s != want || r.m.arms(id, net) > 0 || !r.m.empty(id) {
+			return false
+		}
+		mark, texts = b.l.view.railMark(net, r.m.cell(id).point(), b.ruler)
+		boxes := []Box{mark.Box}
+		for _, t := range texts {
+			boxes = append(boxes, t.Box)
+		}
+		for _, box := range boxes {
+			if g := gridRect(box, textGap); !b.free(g, id) || r.wayMeets(key, g) {
+				return false
+			}
+		}
+		return true
+	})
+	if !ok {
+		return false
+	}
+	b.onward = append(b.onward, mark)
+	b.onTexts = append(b.onTexts, texts...)
+	r.m.block(gridRect(mark.Box, 0.5))
+	for _, t := range texts {
+		r.m.block(gridRect(t.Box, textGap))
+	}
 	return true
 }
 
@@ -72,16 +111,22 @@ func (b *board) arrowMark(net int, at Point, s Side, name string, w float64) (Ma
 		Text{Text: name, Role: NetText, Size: textSize, At: Point{x, base}, Box: textBox(x, base, w), Net: id}
 }
 
-// free tells whether nothing but the place itself is used within r.
+// free tells whether nothing but the place itself is used within r, and no
+// symbol or text stands right beside it.
 func (b *board) free(r rect, but int) bool {
-	for y := r.y0; y <= r.y1; y++ {
-		for x := r.x0; x <= r.x1; x++ {
+	g := r.grow(1)
+	for y := g.y0; y <= g.y1; y++ {
+		for x := g.x0; x <= g.x1; x++ {
 			c := cell{x, y}
 			if !b.m.inside(c) {
 				return false
 			}
 			id := b.m.id(c)
-			if id != but && (b.m.solid[id] || b.m.owner[id] != 0 || !b.m.empty(id)) {
+			if id == but {
+				continue
+			}
+			within := x >= r.x0 && x <= r.x1 && y >= r.y0 && y <= r.y1
+			if b.m.solid[id] || within && (b.m.owner[id] != 0 || !b.m.empty(id)) {
 				return false
 			}
 		}

@@ -38,6 +38,7 @@ type layout struct {
 	pos   []cell
 	turn  []int // index into the item's shapes
 	spans [][]span
+	reach []rect    // about each net's spans
 	wire  []float64 // cost of each net's own length and bends
 	depth float64   // rows between supply and common
 	w     weights
@@ -98,6 +99,7 @@ func newLayout(c *circuit.Circuit, s *shaper) (*layout, error) {
 	l.turn = make([]int, len(l.items))
 	l.spans = make([][]span, len(l.terms))
 	l.wire = make([]float64, len(l.terms))
+	l.reach = make([]rect, len(l.terms))
 	l.inSet = make([]bool, len(l.terms))
 	l.mates = make([]bool, len(l.items))
 	l.depth = l.rows()

@@ -1,9 +1,6 @@
 package schematic
 
-import (
-	"container/heap"
-	"context"
-)
+import "context"
 
 // Costs of a wire in steps of the grid.
 const (
@@ -30,6 +27,7 @@ type router struct {
 	from    []int32
 	epoch   []int32
 	now     int32
+	heap    nodeHeap
 	tree    []bool // places of the tree that the search starts from
 	force   bool   // the search may break through other nets
 	victims []int  // nets that a forced wire broke
@@ -157,43 +155,23 @@ func (r *router) pieces(net int) [][]int {
 	return out
 }
 
-// node is a place and the direction it was reached in.
-type node struct {
-	cost int32
-	key  int32 // place*4 + direction
-}
-
-type nodeHeap []node
-
-func (h nodeHeap) Len() int { return len(h) }
-func (h nodeHeap) Less(i, j int) bool {
-	if h[i].cost != h[j].cost {
-		return h[i].cost < h[j].cost
-	}
-	return h[i].key < h[j].key
-}
-func (h nodeHeap) Swap(i, j int) { h[i], h[j] = h[j], h[i] }
-func (h *nodeHeap) Push(x any)   { *h = append(*h, x.(node)) }
-func (h *nodeHeap) Pop() any {
-	old := *h
-	n := old[len(old)-1]
-	*h = old[:len(old)-1]
-	return n
-}
-
 // connect searches the cheapest way from a piece of the net to any other
 // piece of it, and draws it.
 func (r *router) connect(net int, piece []int, force bool) bool {
 	r.force = force
-	return r.search(net, piece, func(id int, _ Side) bool { return r.m.arms(id, net) > 0 && !r.tree[id] })
+	return r.search(net, piece, func(key int32) bool {
+		id := int(key / 4)
+		return r.m.arms(id, net) > 0 && !r.tree[id]
+	})
 }
 
 // search looks for the cheapest way from a piece of the net to a place that
 // is a goal, and draws it.
-func (r *router) search(net int, piece []int, goal func(id int, s Side) bool) bool {
+func (r *router) search(net int, piece []int, goal func(key int32) bool) bool {
 	m := r.m
 	r.now++
-	h := nodeHeap{}
+	h := r.heap[:0]
+	defer func() { r.heap = h }()
 	for _, id := range piece {
 		r.tree[id] = true
 	}
@@ -208,7 +186,7 @@ func (r *router) search(net int, piece []int, goal func(id int, s Side) bool) bo
 			return
 		}
 		r.epoch[key], r.cost[key], r.from[key] = r.now, cost, from
-		heap.Push(&h, node{cost, key})
+		h.push(node{cost, key})
 	}
 	for _, id := range piece {
 		if m.solid[id] || m.arms(id, net) >= 3 || !r.onlyOurs(id, net) {
@@ -228,13 +206,13 @@ func (r *router) search(net int, piece []int, goal func(id int, s Side) bool) bo
 			r.advance(net, id, s, start, -1, push)
 		}
 	}
-	for h.Len() > 0 {
-		n := heap.Pop(&h).(node)
+	for len(h) > 0 {
+		n := h.pop()
 		if r.cost[n.key] < n.cost {
 			continue
 		}
 		id, s := int(n.key/4), Side(n.key%4)
-		if goal(id, s) {
+		if goal(n.key) {
 			r.draw(net, n.key)
 			return true
 		}
@@ -345,4 +323,15 @@ func (r *router) breakAt(id, net int) {
 			r.victims = append(r.victims, other)
 		}
 	}
+}
+
+// wayMeets tells whether the way found to key runs over r before its end.
+func (r *router) wayMeets(key int32, b rect) bool {
+	for k := r.from[key]; k >= 0; k = r.from[k] {
+		c := r.m.cell(int(k / 4))
+		if b.meets(rect{c.x, c.y, c.x, c.y}) {
+			return true
+		}
+	}
+	return false
 }

@@ -39,6 +39,9 @@ type pin struct {
 	at   cell
 	out  Side
 	rail bool // ends in a mark, needs no route
+	// loose: a rail's lead without room for a mark beside the symbol; the
+	// router finds a place for it.
+	loose bool
 }
 
 // shape is one way to draw a part: turned, with its texts and marks about it,
@@ -137,13 +140,12 @@ func (s *shaper) turned(p circuit.Part, sym symbol, o Orient) shape {
 	for _, q := range sym.ports {
 		net := s.view.index[p.Net(q.name)]
 		n := pin{lead: q.name, net: net, at: gridCell(o.apply(q.at)), out: o.side(q.out), rail: s.view.rail[net] != noRail}
-		sh.pins = append(sh.pins, n)
 		if q.text != "" {
 			sh.addText(s.pinText(p, q.text, n))
 		}
-		if n.rail {
-			sh.addMark(s, n)
-		} else if len(s.view.nets[net].Leads) > 1 {
+		n.loose = n.rail && !sh.addMark(s, n)
+		sh.pins = append(sh.pins, n)
+		if n.wired(s.view) {
 			e := n.at.add(n.out.step())
 			sh.arms = append(sh.arms, rect{e.x, e.y, e.x, e.y})
 		}
@@ -157,30 +159,102 @@ func (sh *shape) addText(t Text) {
 	sh.solid = append(sh.solid, gridRect(t.Box, textGap))
 }
 
-// addMark leads a rail's lead to its mark.
-func (sh *shape) addMark(s *shaper, n pin) {
+// addMark leads a rail's lead to its mark by the shortest way that is clear of
+// the symbol and of the other leads. It reports false where there is none.
+func (sh *shape) addMark(s *shaper, n pin) bool {
 	want := Down
 	if s.view.rail[n.net].up() {
 		want = Up
 	}
-	a := armed{net: n.net, wire: markArm(n.at, n.out, want, sh.body)}
-	a.mark, a.texts = s.view.railMark(n.net, a.wire[len(a.wire)-1].point(), s.ruler)
-	sh.marks = append(sh.marks, a)
+	for _, wire := range markArms(n.at, n.out, want) {
+		a := armed{net: n.net, wire: wire}
+		a.mark, a.texts = s.view.railMark(n.net, wire[len(wire)-1].point(), s.ruler)
+		if sh.clearOf(n, a) {
+			sh.marks = append(sh.marks, a)
+			sh.solid = append(sh.solid, a.rects()...)
+			sh.cost += wayCost(n.out, want, len(sh.sym.ports))
+			return true
+		}
+	}
+	sh.cost += wrongWay / 2
+	return false
+}
+
+// wayCost is what a rail's lead costs that doesn't leave the rail's way.
+func wayCost(out, want Side, leads int) float64 {
+	switch {
+	case out == want:
+		return 0
+	case out == want.opposite():
+		return wrongWay
+	case leads == 2:
+		return 2 * sideWay
+	}
+	return sideWay
+}
+
+// wired tells whether a wire is routed to the lead.
+func (p pin) wired(v *netView) bool { return p.loose || !p.rail && len(v.nets[p.net].Leads) > 1 }
+
+// boxes are what a mark takes up, the wire to it last.
+func (a armed) boxes() []Box {
+	out := []Box{a.mark.Box}
+	for _, t := range a.texts {
+		out = append(out, t.Box)
+	}
+	for i := 1; i < len(a.wire); i++ {
+		out = append(out, boxOf(a.wire[i-1].point(), a.wire[i].point()))
+	}
+	return out
+}
+
+// rects are the grid places that a mark and its wire take up.
+func (a armed) rects() []rect {
+	out := []rect{gridRect(a.mark.Box, 0.5)}
+	for _, t := range a.texts {
+		out = append(out, gridRect(t.Box, textGap))
+	}
 	for i := 1; i < len(a.wire); i++ {
 		p, q := a.wire[i-1], a.wire[i]
-		sh.solid = append(sh.solid, rect{min(p.x, q.x), min(p.y, q.y), max(p.x, q.x), max(p.y, q.y)})
+		out = append(out, rect{min(p.x, q.x), min(p.y, q.y), max(p.x, q.x), max(p.y, q.y)})
 	}
-	sh.solid = append(sh.solid, gridRect(a.mark.Box, 0.5))
-	for _, t := range a.texts {
-		sh.solid = append(sh.solid, gridRect(t.Box, textGap))
+	return out
+}
+
+// clearOf tells whether a lead's mark keeps off the symbol, the other leads
+// and their marks.
+func (sh *shape) clearOf(n pin, a armed) bool {
+	for _, b := range a.boxes() {
+		if b.overlaps(sh.box) || crossesInside(b, sh.box) {
+			return false
+		}
+		for _, t := range sh.texts {
+			if b.grow(1).overlaps(t.Box) {
+				return false
+			}
+		}
+		for _, m := range sh.marks {
+			for _, c := range m.boxes() {
+				if b.grow(1).overlaps(c.grow(1)) {
+					return false
+				}
+			}
+		}
 	}
-	switch n.out {
-	case want:
-	case want.opposite():
-		sh.cost += wrongWay
-	default:
-		sh.cost += sideWay
+	for _, q := range sh.sym.ports {
+		at := gridCell(sh.orient.apply(q.at))
+		if at == n.at {
+			continue
+		}
+		tip := at.add(sh.orient.side(q.out).step())
+		lead := boxOf(at.point(), tip.point()).grow(2)
+		for _, b := range a.boxes() {
+			if b.grow(0.5).overlaps(lead) {
+				return false
+			}
+		}
 	}
+	return true
 }
 
 const (
