@@ -75,36 +75,3 @@ func TestGlanceAgreesWithRead(t *testing.T) {
 		t.Errorf("a glance served for %d of %d readings only", served, asked)
 	}
 }
-
-// TestReadNearAgreesWithRead: where a search begins makes no difference.
-func TestReadNearAgreesWithRead(t *testing.T) {
-	model, err := sim.Compile(biased(), sim.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	ctx, m := context.Background(), meter.Default(meter.Digital)
-	for _, red := range model.Nets() {
-		q := between(meter.Ohms, red, "0")
-		in, err := meter.Instance(model, q, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
-		at, err := in.Solve(ctx, nil, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
-		full, err := m.Read(ctx, in, at, q)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, near := range append([]float64{0}, m.OhmsRanges...) {
-			got, err := m.ReadNear(ctx, in, at, q, near)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if got.Overrange != full.Overrange || got.Range != full.Range || math.Abs(got.Value-full.Value) > 1e-6*full.Value {
-				t.Errorf("from %s beginning at %g Ω: %+v, read %+v", red, near, got, full)
-			}
-		}
-	}
-}

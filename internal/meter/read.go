@@ -3,7 +3,6 @@ package meter
 import (
 	"context"
 	"math"
-	"slices"
 
 	"foilside/internal/circuit"
 	"foilside/internal/sim"
@@ -70,9 +69,15 @@ func (m Meter) Read(ctx context.Context, in *sim.Instance, at *sim.Solution, q Q
 		return m.readVolts(touch)
 	case Junction:
 		return m.readJunction(touch)
-	default:
-		return m.readOhms(q.Mode, touch)
 	}
+	about, apart, err := in.Resistance(at, q.Red, q.Black)
+	if err != nil {
+		return Reading{}, err
+	}
+	if apart {
+		return Reading{Overrange: true, Range: m.OhmsRanges[len(m.OhmsRanges)-1]}, nil
+	}
+	return m.readOhms(q.Mode, about, touch)
 }
 
 type touching func(sim.Probe) (sim.Loaded, error)
@@ -117,59 +122,51 @@ func (m Meter) readJunction(touch touching) (Reading, error) {
 }
 
 // readOhms reads in the lowest range that holds the reading. Continuity stays
-// in the lowest range.
-func (m Meter) readOhms(mode Mode, touch touching) (Reading, error) {
+// in the lowest range. about is the resistance for a small voltage: the search
+// begins near it, which changes nothing but its length.
+func (m Meter) readOhms(mode Mode, about float64, touch touching) (Reading, error) {
 	ranges := m.OhmsRanges
 	if mode == Continuity {
 		ranges = ranges[:1]
 	}
-	last := ranges[len(ranges)-1]
-	for _, rng := range ranges {
-		c := cell{m.OpenCircuit, rng}
-		at, err := touch(c)
+	first := 0
+	for first < len(ranges)-1 && about > ranges[first]*m.span() {
+		first++
+	}
+	best := Reading{Overrange: true, Range: ranges[len(ranges)-1]}
+	// Downwards while the next lower range still holds the reading.
+	for k := first; k >= 0; k-- {
+		r, err := m.inRange(ranges[k], touch)
 		if err != nil {
 			return Reading{}, err
 		}
-		if at.Apart {
+		if r.Overrange {
 			break
 		}
-		if ohms := c.reads(at.Volts); ohms <= min(rng*m.span(), m.HighestOhms) {
-			return Reading{Value: ohms, Range: rng, Joined: ohms < m.JoinedBelow}, nil
+		best = r
+	}
+	for k := first + 1; best.Overrange && k < len(ranges); k++ {
+		r, err := m.inRange(ranges[k], touch)
+		if err != nil {
+			return Reading{}, err
+		}
+		if !r.Overrange {
+			best = r
 		}
 	}
-	return Reading{Overrange: true, Range: last}, nil
+	return best, nil
 }
 
-// ReadNear is Read for an ohms reading that is likely in or about the range
-// near: it begins there instead of at the lowest. Where a higher range holds
-// the reading but a lower one does not, both find the same.
-//
-// Errors: as Read.
-func (m Meter) ReadNear(ctx context.Context, in *sim.Instance, at *sim.Solution, q Query, near float64) (Reading, error) {
-	k := slices.Index(m.OhmsRanges, near)
-	if q.Mode != Ohms || k < 0 {
-		return m.Read(ctx, in, at, q)
+// inRange reads in one range of the ohms function.
+func (m Meter) inRange(rng float64, touch touching) (Reading, error) {
+	c := cell{m.OpenCircuit, rng}
+	at, err := touch(c)
+	if err != nil {
+		return Reading{}, err
 	}
-	try := func(k int) (Reading, bool, error) {
-		one := m
-		one.OhmsRanges = m.OhmsRanges[k : k+1]
-		r, err := one.Read(ctx, in, at, q)
-		return r, !r.Overrange, err
+	ohms := c.reads(at.Volts)
+	if at.Apart || ohms > min(rng*m.span(), m.HighestOhms) {
+		return Reading{Overrange: true, Range: rng}, nil
 	}
-	r, holds, err := try(k)
-	for step := -1; err == nil; {
-		if !holds {
-			step = 1
-		}
-		if k+step < 0 || k+step >= len(m.OhmsRanges) || step > 0 && holds {
-			break
-		}
-		next, fits, failure := try(k + step)
-		if step < 0 && !fits {
-			break
-		}
-		k += step
-		r, holds, err = next, fits, failure
-	}
-	return r, err
+	return Reading{Value: ohms, Range: rng, Joined: ohms < m.JoinedBelow}, nil
 }

@@ -110,7 +110,7 @@ func (in *Instance) tune(d Draw) {
 	copy(in.tuned, in.scaled)
 	if d != nil {
 		for k, s := range in.model.spreads {
-			in.tuned[in.model.partIndex[s.Part]].turn(s, d[k])
+			in.tuned[in.model.spreadOf[k]].turn(s, d[k])
 		}
 	}
 	in.drawn = d != nil

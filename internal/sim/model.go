@@ -43,6 +43,7 @@ type Model struct {
 	partIndex map[circuit.PartRef]int
 	parts     []partModel
 	spreads   []Spread
+	spreadOf  []int // index of the part of each spread
 	uses      []Use
 }
 
@@ -89,6 +90,9 @@ func Compile(c *circuit.Circuit, opt Options) (*Model, error) {
 			pm.leadNet = append(pm.leadNet, m.netIndex[l.Net])
 		}
 		pm.build = builderOf(p.Kind)(r)
+		for range r.spreads {
+			m.spreadOf = append(m.spreadOf, len(m.parts))
+		}
 		m.partIndex[p.Ref] = len(m.parts)
 		m.parts = append(m.parts, pm)
 		m.uses = append(m.uses, r.uses...)

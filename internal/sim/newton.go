@@ -159,12 +159,7 @@ func (in *Instance) solve(p *attached) {
 	in.sys.pass(p.a, p.b, i+g*(v-p.v))
 	in.lu.Solve(f[1:], in.scratch)
 	f[0] = 0
-	z := in.probeCol
-	clear(z)
-	z[p.a]++
-	z[p.b]--
-	in.lu.Solve(z[1:], in.scratch)
-	z[0] = 0
+	z := in.unit(p.a, p.b)
 	k := g * (f[p.a] - f[p.b]) / (1 + g*(z[p.a]-z[p.b]))
 	for j := range f {
 		f[j] -= z[j] * k

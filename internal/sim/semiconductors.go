@@ -202,9 +202,9 @@ func (r *resolver) transistorClass() transistorClass {
 		return transistorClass{0.2, 0.002, 5, 1e-8, 0}
 	}
 	if large {
-		return transistorClass{0.63, 0.1, 1, 1e-9, 7}
+		return transistorClass{0.63, 0.1, 0.4, 1e-9, 7}
 	}
-	return transistorClass{0.65, 0.002, 1, 1e-10, 7}
+	return transistorClass{0.65, 0.002, 0.4, 1e-10, 7}
 }
 
 // gainSpread is how far a gain that was given may be off: it falls and rises

@@ -232,6 +232,44 @@ func (in *Instance) Measure(ctx context.Context, from *Solution, red, black Plac
 	return Loaded{Volts: v, Amperes: i}, nil
 }
 
+// Resistance is the resistance between two places for a small change about a
+// solution of this instance; apart where nothing joins them.
+func (in *Instance) Resistance(at *Solution, a, b Place) (ohms float64, apart bool, err error) {
+	from, err := in.placeNode(a)
+	if err != nil {
+		return 0, false, err
+	}
+	to, err := in.placeNode(b)
+	if err != nil {
+		return 0, false, err
+	}
+	if in.island[from] != in.island[to] {
+		return 0, true, nil
+	}
+	copy(in.sys.x, at.x)
+	for _, e := range in.bent {
+		e.begin(in.sys.x, false)
+	}
+	in.assemble(trial{})
+	if err := in.factor(); err != nil {
+		return 0, false, err
+	}
+	z := in.unit(from, to)
+	return z[from] - z[to], false, nil
+}
+
+// unit solves for the voltages of one ampere from node a to node b through
+// the circuit as last factored.
+func (in *Instance) unit(a, b int32) []float64 {
+	z := in.probeCol
+	clear(z)
+	z[a]++
+	z[b]--
+	in.lu.Solve(z[1:], in.scratch)
+	z[0] = 0
+	return z
+}
+
 // IsRefusal tells errors about the circuit from errors about the call.
 func IsRefusal(err error) bool {
 	var u *UnmodelledError
