@@ -132,7 +132,7 @@ func (p *Predictor) fillRung(ctx context.Context, tasks []*task, rung, n int) er
 	b := p.rungs[rung]
 	for _, t := range tasks {
 		in := p.instance(b, t.state, t.key)
-		w := &reader{task: t, in: in, rung: rung, near: make([]float64, len(t.columns))}
+		w := &reader{task: t, in: in, rung: rung}
 		for k := range n {
 			if err := w.draw(ctx, k, p.draws[k]); err != nil {
 				return err
@@ -147,7 +147,6 @@ type reader struct {
 	task *task
 	in   *sim.Instance // nil: the equations contradict themselves
 	rung int
-	near []float64 // by column: the range of the last reading
 }
 
 // draw simulates the checks that are not known yet for one draw: those that
@@ -178,12 +177,11 @@ func (w *reader) draw(ctx context.Context, k int, d sim.Draw) error {
 	}
 	for _, i := range wanted {
 		c := w.task.columns[i]
-		r, err := c.meter.ReadNear(ctx, w.in, sol, c.query(), w.near[i])
+		r, err := c.meter.Read(ctx, w.in, sol, c.query())
 		if err != nil && !sim.IsRefusal(err) {
 			return err
 		}
 		c.cells[w.rung][k] = cellOf(c.key.Mode, r, err)
-		w.near[i] = r.Range
 	}
 	return nil
 }

@@ -8,10 +8,13 @@ import (
 
 // Priors says how the published experience becomes weights.
 type Priors struct {
-	// Flatten is the power to which a kind's rate is raised: 1 takes the
+	// Rates is the power to which a kind's rate is raised: 1 takes the
 	// handbook's rates as they are, 0 takes every part alike. Between classes
-	// of parts handbooks agree on the order, not on the ratio.
-	Flatten float64
+	// of parts handbooks agree on the order, not on the ratio, and none knows
+	// how this unit was treated.
+	Rates float64
+	// Shares is the same for the shares of the ways a kind fails.
+	Shares float64
 	// Joint is the weight of one dry joint against a film resistor's failures.
 	Joint float64
 	// Healthy is the weight of a unit without any fault, as a share of all.
@@ -22,12 +25,12 @@ type Priors struct {
 
 // DefaultPriors are the weights taken where nothing is said.
 //
-// Source: Flatten and Healthy are tuned by judgement (a unit on the bench is
-// there since it failed); Joint is F74, hand solder with wrapping, scaled from
+// Source: Rates, Shares and Healthy are tuned by judgement (a unit on the
+// bench is there since it failed); Joint is F74, hand solder with wrapping, scaled from
 // GB to GF by F73, against F45.
 func DefaultPriors() Priors {
 	const filmResistor, wrapped, scale = 0.0027, 0.00014, 0.0052 / 0.0026
-	return Priors{Flatten: 0.5, Joint: wrapped * scale / filmResistor, Healthy: 0.03, Outside: 0.02}
+	return Priors{Rates: 0.35, Shares: 0.6, Joint: wrapped * scale / filmResistor, Healthy: 0.03, Outside: 0.02}
 }
 
 // Faults lists the single faults of a circuit with their weights, which sum
@@ -54,11 +57,15 @@ func partFaults(p circuit.Part, pr Priors) []Fault {
 		return nil
 	}
 	const filmResistor = 0.0027 // F45, the unit of weight
-	weight := math.Pow(rec.rate/filmResistor, pr.Flatten)
+	weight := math.Pow(rec.rate/filmResistor, pr.Rates)
+	var total float64
+	for _, m := range rec.modes {
+		total += math.Pow(m.share, pr.Shares)
+	}
 	var out []Fault
 	for _, m := range rec.modes {
 		f := Fault{Part: p.Ref, Name: m.fault, Lead: m.lead, Word: m.word,
-			Prior: weight * m.share, Basis: "rate " + rec.source + ", share " + m.source}
+			Prior: weight * math.Pow(m.share, pr.Shares) / total, Basis: "rate " + rec.source + ", share " + m.source}
 		if m.leads[0] != "" {
 			f.Leads = m.leads[:]
 		}

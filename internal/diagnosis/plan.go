@@ -138,7 +138,7 @@ func (s *study) rank(ctx context.Context, d Danger) ([]Proposal, error) {
 func (s *study) priced(outlooks []outlook, at situation) []ranked {
 	var out []ranked
 	for _, o := range outlooks {
-		if o.bits <= 0 {
+		if o.bits <= 0 || s.taken[o.column.key] {
 			continue
 		}
 		c := o.column.key.Check

@@ -91,7 +91,8 @@ type study struct {
 	a        active
 	columns  []*column
 	outlooks []outlook
-	group    []int // by active suspect
+	group    []int              // by active suspect
+	taken    map[columnKey]bool // taking these again tells of slips only
 }
 
 func (p *Predictor) study(ctx context.Context, ev Evidence) (*study, error) {
@@ -102,6 +103,10 @@ func (p *Predictor) study(ctx context.Context, ev Evidence) (*study, error) {
 	s := &study{p: p, ev: ev, b: b, a: p.focus(b)}
 	for _, c := range p.checks() {
 		s.columns = append(s.columns, p.column(columnKey{c, 0}))
+	}
+	s.taken = map[columnKey]bool{}
+	for _, c := range b.columns {
+		s.taken[c.key] = true
 	}
 	err = p.fill(ctx, s.columns, s.a.rungs, scoutDraws, func(done float64) { p.opt.Progress(done, "simulating what could be read") })
 	if err != nil {
