@@ -30,6 +30,10 @@ type expectInput struct {
 	Meter string `query:"meter"`
 }
 
+func (in *expectInput) reading() Reading {
+	return Reading{Mode: in.Mode, Red: in.Red, Black: in.Black, State: in.State, Meter: in.Meter}
+}
+
 type markingInput struct {
 	Text string `query:"text" required:"true" minLength:"1" maxLength:"200"`
 	Kind string `query:"kind"`
@@ -76,8 +80,12 @@ func registerResults(api huma.API, b Bench) {
 	get(api, "/api/quantity", func(ctx context.Context, in *quantityInput) (Quantity, error) {
 		return b.Quantity(ctx, in.Text, in.Unit)
 	})
+	get(api, "/api/demo-reading", func(ctx context.Context, in *expectInput) (DemoReading, error) {
+		text, err := b.DemoReading(ctx, in.reading())
+		return DemoReading{Value: text}, err
+	})
 	get(api, "/api/expect", func(ctx context.Context, in *expectInput) (Expected, error) {
-		return b.Expect(ctx, Reading{Mode: in.Mode, Red: in.Red, Black: in.Black, State: in.State, Meter: in.Meter})
+		return b.Expect(ctx, in.reading())
 	})
 }
 

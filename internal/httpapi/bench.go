@@ -50,4 +50,6 @@ type Results interface {
 	Kinds(ctx context.Context) ([]KindInfo, error)
 	Marking(ctx context.Context, text, kind string) (Marking, error)
 	Quantity(ctx context.Context, text, unit string) (Quantity, error)
+	// DemoReading is what the meter shows on a demonstration's unit.
+	DemoReading(ctx context.Context, r Reading) (string, error)
 }

@@ -90,3 +90,5 @@ func (f *fake) Watch(receive func(Event)) func() {
 		f.watchers = nil
 	}
 }
+
+func (f *fake) DemoReading(context.Context, Reading) (string, error) { return "4.31 V", f.err }

@@ -23,12 +23,15 @@ type Job struct {
 	File     string    `json:"file" doc:"name of the job file"`
 	Unit     string    `json:"unit"`
 	Common   string    `json:"common" doc:"the net that readings refer to"`
+	Demo     string    `json:"demo,omitempty" doc:"name of the demonstration, whose unit can be measured by the program"`
 	Photos   []Photo   `json:"photos"`
 	Scale    *Scale    `json:"scale,omitempty"`
 	Pairs    []Pair    `json:"pairs" doc:"the same place marked on both photos"`
 	Samples  []Sample  `json:"samples"`
 	Cuts     []Stroke  `json:"cuts"`
 	Joins    []Stroke  `json:"joins"`
+	Nets     []NetName `json:"nets" doc:"names given to copper"`
+	Wires    []Wire    `json:"wires" doc:"links that are not copper"`
 	Parts    []Part    `json:"parts"`
 	States   []State   `json:"states"`
 	Meters   []Meter   `json:"meters"`
@@ -76,10 +79,32 @@ type Stroke struct {
 	To   Point `json:"to"`
 }
 
+// NetName gives the copper at a place of the foil photo a name.
+type NetName struct {
+	Name string `json:"name"`
+	At   Point  `json:"at"`
+}
+
+// Wire joins two places that copper does not join.
+type Wire struct {
+	From Place `json:"from"`
+	To   Place `json:"to"`
+}
+
+// Place is where a lead or a wire goes: exactly one of its fields holds.
+type Place struct {
+	Net   string `json:"net,omitempty" doc:"a net by name, or a lead: R1.2"`
+	At    *Point `json:"at,omitempty" doc:"on the component-side photo"`
+	Joint *Point `json:"joint,omitempty" doc:"on the foil-side photo"`
+}
+
 // Part is one part as the person described it.
 type Part struct {
 	Ref      string    `json:"ref"`
 	Kind     string    `json:"kind"`
+	Type     string    `json:"type,omitempty" doc:"type number on the body"`
+	Marking  string    `json:"marking,omitempty" doc:"what else stands on the body"`
+	Note     string    `json:"note,omitempty"`
 	Params   []Param   `json:"params" doc:"as written: value 4k7, voltage 25 V"`
 	Windings []Winding `json:"windings,omitempty"`
 	Leads    []Lead    `json:"leads"`
@@ -99,12 +124,10 @@ type Winding struct {
 	Inductance string `json:"inductance,omitempty"`
 }
 
-// Lead is one lead and where it is: on a named net, or at a place on the
-// component-side photo.
+// Lead is one lead and where it goes.
 type Lead struct {
-	Name string `json:"name"`
-	Net  string `json:"net,omitempty"`
-	At   *Point `json:"at,omitempty"`
+	Name  string `json:"name"`
+	Place Place  `json:"place"`
 }
 
 // State is one way the unit is set.
@@ -150,7 +173,7 @@ type Trouble struct {
 
 // Command is one change of the document. Each has one field that its Do needs.
 type Command struct {
-	Do      string   `json:"do" enum:"unit,common,scale,pair,sample,cut,join,part,state,meter,reading,symptom" doc:"what is set, added, replaced or taken away"`
+	Do      string   `json:"do" enum:"unit,common,scale,pair,sample,cut,join,net,wire,part,state,meter,reading,symptom" doc:"what is set, added, replaced or taken away"`
 	Remove  bool     `json:"remove,omitempty" doc:"take it away"`
 	Index   *int     `json:"index,omitempty" doc:"of the list's item to replace or take away; absent: add"`
 	Was     string   `json:"was,omitempty" doc:"the reference or name that is replaced or taken away"`
@@ -159,6 +182,8 @@ type Command struct {
 	Pair    *Pair    `json:"pair,omitempty"`
 	Sample  *Sample  `json:"sample,omitempty"`
 	Stroke  *Stroke  `json:"stroke,omitempty" doc:"for cut and join"`
+	Net     *NetName `json:"net,omitempty"`
+	Wire    *Wire    `json:"wire,omitempty"`
 	Part    *Part    `json:"part,omitempty"`
 	State   *State   `json:"state,omitempty"`
 	Meter   *Meter   `json:"meter,omitempty"`

@@ -61,8 +61,9 @@ type Joint struct {
 type Doubtful struct {
 	X                 float64   `json:"x"`
 	Y                 float64   `json:"y"`
-	Nets              [2]string `json:"nets"`
+	Nets              [2]string `json:"nets" doc:"the same twice where it is taken as joined"`
 	ProbabilityJoined float64   `json:"probability_joined"`
+	Between           [2]Point  `json:"between" doc:"one place on either piece to put the test leads"`
 }
 
 // Circuit is what the copper and the parts make.
@@ -89,21 +90,26 @@ type LeadPlace struct {
 
 // Expected is what a good unit reads.
 type Expected struct {
-	Unit      string  `json:"unit"`
-	Nominal   float64 `json:"nominal"`
-	Low       float64 `json:"low" doc:"95 % band over the tolerances"`
-	High      float64 `json:"high"`
-	Unloaded  float64 `json:"unloaded" doc:"what it would be without the meter"`
-	Overrange bool    `json:"overrange"`
-	Hazard    Hazard  `json:"hazard"`
+	Unit      string   `json:"unit"`
+	Nominal   *float64 `json:"nominal,omitempty" doc:"absent when over-range"`
+	Low       *float64 `json:"low,omitempty" doc:"95 % band over the tolerances"`
+	High      *float64 `json:"high,omitempty"`
+	Unloaded  *float64 `json:"unloaded,omitempty" doc:"what it would be without the meter"`
+	Overrange bool     `json:"overrange"`
+	Joined    *bool    `json:"joined,omitempty" doc:"continuity only"`
+	Hazard    Hazard   `json:"hazard"`
+	Cautions  []string `json:"cautions"`
 }
 
-// Hazard is what could hurt at a place.
+// Hazard is what could hurt at a place. It never says that a place is safe.
 type Hazard struct {
-	Hazardous bool     `json:"hazardous"`
-	Voltage   float64  `json:"voltage"`
-	Energy    float64  `json:"energy"`
-	Words     []string `json:"words" doc:"cautions as sentences"`
+	Voltage  float64  `json:"voltage" doc:"the greatest that may stand there"`
+	Energy   float64  `json:"energy"`
+	Care     bool     `json:"care" doc:"one hand away"`
+	Danger   bool     `json:"danger" doc:"dangerous to touch"`
+	MakeSafe bool     `json:"make_safe" doc:"the unit must be made safe first, by the steps"`
+	Steps    []string `json:"steps"`
+	Text     string   `json:"text" doc:"caution as a sentence"`
 }
 
 // Proposal is a reading worth taking next.
@@ -112,11 +118,10 @@ type Proposal struct {
 	Red         string    `json:"red"`
 	Black       string    `json:"black"`
 	State       string    `json:"state"`
-	Meter       string    `json:"meter,omitempty"`
+	Again       bool      `json:"again" doc:"repeats a reading that does not fit"`
 	GainBits    float64   `json:"gain_bits"`
 	CostSeconds float64   `json:"cost_seconds"`
 	Why         string    `json:"why"`
-	Expected    *Expected `json:"expected,omitempty"`
 	Hazard      Hazard    `json:"hazard"`
 	Outcomes    []Outcome `json:"outcomes"`
 }
@@ -130,8 +135,9 @@ type Outcome struct {
 
 // Next is the list of readings worth taking, best first.
 type Next struct {
-	Next []Proposal `json:"next"`
-	Stop string     `json:"stop,omitempty" doc:"why no further reading is worth it"`
+	Next    []Proposal `json:"next"`
+	Done    bool       `json:"done" doc:"the fault is found as well as readings can"`
+	Verdict string     `json:"verdict" doc:"how it stands, in one sentence"`
 }
 
 // Suspect is a fault not yet excluded.
@@ -140,6 +146,7 @@ type Suspect struct {
 	Nets        []string `json:"nets,omitempty"`
 	Lead        string   `json:"lead,omitempty"`
 	Fault       string   `json:"fault"`
+	Text        string   `json:"text" doc:"in words"`
 	Probability float64  `json:"probability"`
 	Group       int      `json:"group"`
 }
@@ -147,9 +154,19 @@ type Suspect struct {
 // Suspects lists the suspects, most likely first.
 type Suspects struct {
 	Suspects []Suspect `json:"suspects"`
+	Groups   []Group   `json:"groups" doc:"suspects that no reading allowed tells apart, likeliest first"`
 	Healthy  float64   `json:"healthy"`
-	Outside  *float64  `json:"outside,omitempty" doc:"probability that the fault is outside the model"`
-	Notes    []string  `json:"notes"`
+	Outside  float64   `json:"outside" doc:"probability that the fault is outside the model"`
+	Verdict  string    `json:"verdict"`
+	Notes    []string  `json:"notes" doc:"readings that do not fit or could not be weighed"`
+}
+
+// Group is suspects that no reading allowed tells apart.
+type Group struct {
+	Group       int     `json:"group"`
+	Probability float64 `json:"probability"`
+	Text        string  `json:"text"`
+	Apart       string  `json:"apart,omitempty" doc:"what else would tell them apart"`
 }
 
 // Store is one store of charge.
@@ -195,6 +212,7 @@ type Marking struct {
 	Value     string   `json:"value"`
 	Tolerance string   `json:"tolerance"`
 	Type      string   `json:"type"`
+	Text      string   `json:"text" doc:"in words"`
 	Source    string   `json:"source"`
 	Notes     []string `json:"notes"`
 }
@@ -203,4 +221,10 @@ type Marking struct {
 type Quantity struct {
 	Value float64 `json:"value"`
 	Text  string  `json:"text" doc:"as it will be written"`
+}
+
+// DemoReading is what the meter shows on a demonstration's unit, as a person
+// would write it down.
+type DemoReading struct {
+	Value string `json:"value"`
 }

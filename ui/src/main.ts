@@ -1,3 +1,4 @@
+import './style/paper.css';
 import { mount } from 'svelte';
 import App from './App.svelte';
 

@@ -33,10 +33,11 @@ export interface CircuitNet {
 
 export interface Command {
   /** what is set, added, replaced or taken away */
-  do: 'unit' | 'common' | 'scale' | 'pair' | 'sample' | 'cut' | 'join' | 'part' | 'state' | 'meter' | 'reading' | 'symptom';
+  do: 'unit' | 'common' | 'scale' | 'pair' | 'sample' | 'cut' | 'join' | 'net' | 'wire' | 'part' | 'state' | 'meter' | 'reading' | 'symptom';
   /** of the list's item to replace or take away; absent: add */
   index?: number;
   meter?: Meter;
+  net?: NetName;
   pair?: Pair;
   part?: Part;
   reading?: Reading;
@@ -52,6 +53,7 @@ export interface Command {
   text?: string;
   /** the reference or name that is replaced or taken away */
   was?: string;
+  wire?: Wire;
 }
 
 export interface Copper {
@@ -65,7 +67,14 @@ export interface Copper {
   width: number;
 }
 
+export interface DemoReading {
+  value: string;
+}
+
 export interface Doubtful {
+  /** one place on either piece to put the test leads */
+  between: [[number, number], [number, number]];
+  /** the same twice where it is taken as joined */
   nets: [string, string];
   probability_joined: number;
   x: number;
@@ -86,33 +95,56 @@ export interface Event {
 }
 
 export interface Expected {
+  cautions: string[];
   hazard: Hazard;
-  high: number;
+  high?: number;
+  /** continuity only */
+  joined?: boolean;
   /** 95 % band over the tolerances */
-  low: number;
-  nominal: number;
+  low?: number;
+  /** absent when over-range */
+  nominal?: number;
   overrange: boolean;
   unit: string;
   /** what it would be without the meter */
-  unloaded: number;
+  unloaded?: number;
+}
+
+export interface Group {
+  /** what else would tell them apart */
+  apart?: string;
+  group: number;
+  probability: number;
+  text: string;
 }
 
 export interface Hazard {
+  /** one hand away */
+  care: boolean;
+  /** dangerous to touch */
+  danger: boolean;
   energy: number;
-  hazardous: boolean;
+  /** the unit must be made safe first, by the steps */
+  make_safe: boolean;
+  steps: string[];
+  /** caution as a sentence */
+  text: string;
+  /** the greatest that may stand there */
   voltage: number;
-  /** cautions as sentences */
-  words: string[];
 }
 
 export interface Job {
   /** the net that readings refer to */
   common: string;
   cuts: Stroke[];
+  /** name of the demonstration, whose unit can be measured by the program */
+  demo?: string;
   /** name of the job file */
   file: string;
   joins: Stroke[];
   meters: Meter[];
+  /** names given to copper */
+  nets: NetName[];
   /** the same place marked on both photos */
   pairs: Pair[];
   parts: Part[];
@@ -130,6 +162,8 @@ export interface Job {
   /** what undo would take back; empty: nothing */
   undo: string;
   unit: string;
+  /** links that are not copper */
+  wires: Wire[];
 }
 
 export interface Joint {
@@ -150,9 +184,8 @@ export interface KindInfo {
 }
 
 export interface Lead {
-  at?: [number, number];
   name: string;
-  net?: string;
+  place: Place;
 }
 
 export interface LeadPlace {
@@ -183,6 +216,8 @@ export interface Marking {
   kind: string;
   notes: string[];
   source: string;
+  /** in words */
+  text: string;
   tolerance: string;
   type: string;
   value: string;
@@ -199,10 +234,17 @@ export interface Net {
   id: string;
 }
 
+export interface NetName {
+  at: [number, number];
+  name: string;
+}
+
 export interface Next {
+  /** the fault is found as well as readings can */
+  done: boolean;
   next: Proposal[];
-  /** why no further reading is worth it */
-  stop?: string;
+  /** how it stands, in one sentence */
+  verdict: string;
 }
 
 export interface Outcome {
@@ -242,9 +284,14 @@ export interface ParamInfo {
 export interface Part {
   kind: string;
   leads: Lead[];
+  /** what else stands on the body */
+  marking?: string;
+  note?: string;
   /** as written: value 4k7, voltage 25 V */
   params: Param[];
   ref: string;
+  /** type number on the body */
+  type?: string;
   windings?: Winding[];
 }
 
@@ -258,6 +305,15 @@ export interface Photo {
   work_height: number;
   /** of the copy that the page shows, at most 12 megapixels */
   work_width: number;
+}
+
+export interface Place {
+  /** on the component-side photo */
+  at?: [number, number];
+  /** on the foil-side photo */
+  joint?: [number, number];
+  /** a net by name, or a lead: R1.2 */
+  net?: string;
 }
 
 export interface Problem {
@@ -277,12 +333,12 @@ export interface ProblemField {
 }
 
 export interface Proposal {
+  /** repeats a reading that does not fit */
+  again: boolean;
   black: string;
   cost_seconds: number;
-  expected?: Expected;
   gain_bits: number;
   hazard: Hazard;
-  meter?: string;
   mode: string;
   outcomes: Outcome[];
   red: string;
@@ -350,14 +406,20 @@ export interface Suspect {
   nets?: string[];
   part?: string;
   probability: number;
+  /** in words */
+  text: string;
 }
 
 export interface Suspects {
+  /** suspects that no reading allowed tells apart, likeliest first */
+  groups: Group[];
   healthy: number;
+  /** readings that do not fit or could not be weighed */
   notes: string[];
   /** probability that the fault is outside the model */
-  outside?: number;
+  outside: number;
   suspects: Suspect[];
+  verdict: string;
 }
 
 export interface Symptom {
@@ -376,5 +438,10 @@ export interface Winding {
   name: string;
   resistance?: string;
   turns: string;
+}
+
+export interface Wire {
+  from: Place;
+  to: Place;
 }
 

@@ -1,0 +1,147 @@
+package httpapi
+
+import (
+	"bytes"
+	"context"
+	"image"
+	"image/png"
+	"math"
+	"strconv"
+
+	"foilside/internal/align"
+	"foilside/internal/circuit"
+	"foilside/internal/copper"
+	"foilside/internal/job"
+	"foilside/internal/num/geom"
+)
+
+// WorkingCopy is the photo that the page shows.
+func (l *live) WorkingCopy(ctx context.Context, side Side) ([]byte, error) {
+	data, _, err := l.bench.WorkingCopy(ctx, job.Face(side))
+	return data, fault(err)
+}
+
+// Alignment is the map that the program itself uses, so that the page's view
+// through the board agrees with where leads land.
+func (l *live) Alignment(ctx context.Context) (Alignment, error) {
+	f, err := l.bench.Faces(ctx)
+	if err != nil {
+		return Alignment{}, fault(err)
+	}
+	r := f.Alignment.Report(f.Frame)
+	out := Alignment{Matrix: r.Exact.Matrix, ResidualPx: r.ResidualPx, ResidualMM: r.ResidualMM, Found: r.Found,
+		Lens: Lenses{Component: lensWire(r.Exact.Lens.Component), Foil: lensWire(r.Exact.Lens.Foil)}}
+	for i, p := range l.bench.Snapshot().Document.Align {
+		off := f.Alignment.ToFoil(p.Component.Point()).Dist(p.Foil.Point())
+		fit := PairFit{ResidualPx: off, Bad: leftOut(r.Left, i+1)}
+		if r.MMPerPixel != nil {
+			mm := off * *r.MMPerPixel
+			fit.ResidualMM = &mm
+		}
+		out.Pairs = append(out.Pairs, fit)
+	}
+	return out, nil
+}
+
+func lensWire(t align.LensTerm) Lens { return Lens{Centre: t.Centre, Norm: t.Norm, K1: t.K1} }
+
+func leftOut(left []align.Misfit, pair int) bool {
+	for _, m := range left {
+		if m.Pair == pair {
+			return true
+		}
+	}
+	return false
+}
+
+func netName(id copper.NetID) string { return "N" + strconv.Itoa(int(id)) }
+
+// Copper is the foil side as nets.
+func (l *live) Copper(ctx context.Context) (Copper, error) {
+	c, err := l.bench.Copper(ctx)
+	if err != nil {
+		return Copper{}, fault(err)
+	}
+	foil, err := l.bench.Photo(ctx, job.FoilSide)
+	if err != nil {
+		return Copper{}, fault(err)
+	}
+	out := Copper{Width: foil.Width(), Height: foil.Height()}
+	for _, n := range c.Nets {
+		out.Nets = append(out.Nets, Net{ID: netName(n.ID), AreaMM2: n.AreaMM2, AreaPx: n.AreaPX})
+	}
+	for _, j := range c.Joints {
+		joint := Joint{X: j.X, Y: j.Y}
+		if j.Net != nil {
+			joint.Net = netName(*j.Net)
+		}
+		out.Joints = append(out.Joints, joint)
+	}
+	for _, d := range c.Doubtful {
+		out.Doubtful = append(out.Doubtful, Doubtful{X: d.X, Y: d.Y, Nets: [2]string{netName(d.Nets[0]), netName(d.Nets[1])},
+			ProbabilityJoined: d.ProbabilityJoined, Between: [2]Point{pointWire(d.Between[0]), pointWire(d.Between[1])}})
+	}
+	return out, nil
+}
+
+func pointWire(p geom.Point) Point {
+	tenth := func(v float64) float64 { return math.Round(v*10) / 10 }
+	return Point{tenth(p.X), tenth(p.Y)}
+}
+
+// Labels is the nets as a picture of the working pixels.
+func (l *live) Labels(ctx context.Context) ([]byte, error) {
+	c, err := l.bench.Copper(ctx)
+	if err != nil {
+		return nil, fault(err)
+	}
+	var b bytes.Buffer
+	encoder := png.Encoder{CompressionLevel: png.BestSpeed}
+	err = encoder.Encode(&b, labelPicture(c.Labels))
+	return b.Bytes(), err
+}
+
+func labelPicture(l copper.Labels) image.Image {
+	img := image.NewNRGBA(image.Rect(0, 0, l.W, l.H))
+	for i, id := range l.Of {
+		img.Pix[4*i], img.Pix[4*i+1], img.Pix[4*i+2], img.Pix[4*i+3] = byte(id>>16), byte(id>>8), byte(id), 255
+	}
+	return img
+}
+
+// Circuit is every net with the leads on it, and where those can be touched.
+func (l *live) Circuit(ctx context.Context) (Circuit, error) {
+	built, err := l.bench.Circuit(ctx)
+	if err != nil {
+		return Circuit{}, fault(err)
+	}
+	out := Circuit{Common: string(built.Circuit.Common)}
+	for _, p := range built.Problems {
+		out.Problems = append(out.Problems, Trouble{Text: p.Text, Part: string(p.Part)})
+	}
+	foil, pieces := map[circuit.LeadRef]Point{}, map[circuit.NetID][]string{}
+	if built.Landed != nil {
+		for _, p := range built.Landed.Placed {
+			foil[p.Lead] = pointWire(p.At)
+		}
+		for id, net := range built.Landed.Names {
+			pieces[net] = append(pieces[net], netName(id))
+		}
+	}
+	for _, n := range built.Circuit.Nets() {
+		out.Nets = append(out.Nets, circuitNet(n, pieces[n.ID], foil))
+	}
+	return out, nil
+}
+
+func circuitNet(n circuit.Net, pieces []string, foil map[circuit.LeadRef]Point) CircuitNet {
+	out := CircuitNet{ID: string(n.ID), Copper: pieces}
+	for _, lead := range n.Leads {
+		place := LeadPlace{Part: string(lead.Part), Lead: string(lead.Lead)}
+		if at, ok := foil[lead]; ok {
+			place.Foil = &at
+		}
+		out.Leads = append(out.Leads, place)
+	}
+	return out
+}

@@ -1,0 +1,154 @@
+import { api, openSession, Trouble } from '../api/client';
+import type { Command, Event as BenchEvent, Job } from '../api/types';
+import { type Overlay, overlayOf } from '../geometry/alignment';
+import { readLabels } from '../canvas/labels';
+import { Result } from './result.svelte';
+
+/** A long work that runs, as the event stream tells of it. */
+export interface Work {
+  work: string;
+  done: number;
+  what: string;
+}
+
+/** How long a message of something done stays. */
+const noticeMs = 5000;
+
+/**
+ * The job as the server has it, mirrored, with its results. All changes go
+ * through `run`, one after the other, so that two quick clicks arrive in order.
+ */
+class Bench {
+  job = $state.raw<Job | null>(null);
+  trouble = $state.raw<Trouble | null>(null);
+  notice = $state('');
+  pending = $state(0);
+  linked = $state(true);
+  works = $state.raw<Work[]>([]);
+
+  readonly align = new Result((s) => api.align(s));
+  readonly copper = new Result((s) => api.copper(s));
+  readonly labels = new Result(async (s) => readLabels(await api.labels(s)));
+  readonly circuit = new Result((s) => api.circuit(s));
+  readonly next = new Result((s) => api.next(s));
+  readonly suspects = new Result((s) => api.suspects(s));
+  readonly charge = new Result((s) => api.charge(s));
+  readonly kinds = new Result((s) => api.kinds(s));
+  readonly log = new Result((s) => api.log(s));
+
+  private queue: Promise<unknown> = Promise.resolve();
+  private noticeTimer = 0;
+
+  readonly overlay: Overlay | null = $derived(this.align.value ? overlayOf(this.align.value) : null);
+
+  get revision(): number {
+    return this.job?.revision ?? 0;
+  }
+
+  photo(side: 'component' | 'foil') {
+    return this.job?.photos.find((p) => p.side === side) ?? null;
+  }
+
+  get bothPhotos(): boolean {
+    return this.photo('component') !== null && this.photo('foil') !== null;
+  }
+
+  /** Opens the session with the token of the page's address, then follows the job. */
+  async start(): Promise<void> {
+    try {
+      const token = location.hash.slice(1);
+      if (/^[0-9a-f]{32}$/.test(token)) {
+        await openSession(token);
+        history.replaceState(null, '', location.pathname);
+      }
+      this.take(await api.job());
+      this.listen();
+    } catch (e) {
+      this.fail(e);
+    }
+  }
+
+  /** Changes the job. Resolves to whether it was done. */
+  do(command: Command): Promise<boolean> {
+    return this.run(() => api.command(command));
+  }
+
+  undo(): Promise<boolean> {
+    const what = this.job?.undo;
+    return what ? this.run(api.undo, `Taken back: ${what}`) : Promise.resolve(false);
+  }
+
+  redo(): Promise<boolean> {
+    const what = this.job?.redo;
+    return what ? this.run(api.redo, `Done again: ${what}`) : Promise.resolve(false);
+  }
+
+  upload(side: 'component' | 'foil', name: string, bytes: Blob): Promise<boolean> {
+    return this.run(() => api.upload(side, name, bytes));
+  }
+
+  say(words: string): void {
+    this.notice = words;
+    clearTimeout(this.noticeTimer);
+    this.noticeTimer = window.setTimeout(() => (this.notice = ''), noticeMs);
+  }
+
+  fail(e: unknown): void {
+    this.trouble =
+      e instanceof Trouble ? e : new Trouble(String(e), 'reload the page; nothing is lost', 'internal');
+  }
+
+  private run(change: () => Promise<Job>, done?: string): Promise<boolean> {
+    const turn = this.queue.then(async () => {
+      this.pending += 1;
+      try {
+        this.take(await change());
+        this.trouble = null;
+        if (done) this.say(done);
+        return true;
+      } catch (e) {
+        this.fail(e);
+        return false;
+      } finally {
+        this.pending -= 1;
+      }
+    });
+    this.queue = turn;
+    return turn;
+  }
+
+  private take(job: Job): void {
+    if (!this.job || job.revision >= this.job.revision) this.job = job;
+  }
+
+  private listen(): void {
+    const stream = new EventSource('/api/events');
+    stream.onopen = () => {
+      if (!this.linked) void this.refresh();
+      this.linked = true;
+    };
+    stream.onerror = () => (this.linked = false);
+    stream.onmessage = (m: MessageEvent<string>) => this.hear(JSON.parse(m.data) as BenchEvent);
+  }
+
+  private hear(e: BenchEvent): void {
+    if (e.type === 'changed') {
+      if ((e.revision ?? 0) > this.revision && this.pending === 0) void this.refresh();
+      return;
+    }
+    const others = this.works.filter((w) => w.work !== e.work);
+    const running =
+      e.type === 'progress' ? [{ work: e.work ?? '', done: e.done ?? 0, what: e.what ?? '' }] : [];
+    this.works = [...others, ...running];
+  }
+
+  private async refresh(): Promise<void> {
+    try {
+      this.take(await api.job());
+    } catch (e) {
+      this.fail(e);
+    }
+  }
+}
+
+export const bench = new Bench();

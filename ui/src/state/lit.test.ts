@@ -1,0 +1,46 @@
+import { describe, expect, test } from 'vitest';
+import type { Circuit, Copper } from '../api/types';
+import { copperOfNet, netOfCopper, netOfPlace } from './lit';
+
+const lead = (part: string, name: string) => ({ part, lead: name });
+const circuit: Circuit = {
+  common: 'chassis',
+  problems: [],
+  nets: [
+    { id: 'base', copper: ['N2', 'N5'], leads: [lead('R1', '2'), lead('Q1', 'b')] },
+    { id: 'chassis', copper: ['N1'], leads: [lead('T1', 'primary.1')] },
+  ],
+};
+const net = (id: string) => ({ id, area_px: 1 });
+const copper: Copper = {
+  width: 1,
+  height: 1,
+  joints: [],
+  doubtful: [],
+  nets: ['N1', 'N2', 'N3', 'N5'].map(net),
+};
+
+describe('lighting a net', () => {
+  test('copper is lit under the name of its circuit net, or its own', () => {
+    expect([netOfCopper('N5', circuit), netOfCopper('N3', circuit), netOfCopper('N5', null)]).toEqual([
+      'base',
+      'N3',
+      'N5',
+    ]);
+  });
+
+  test('lights every piece of copper that wires make one', () => {
+    expect([...copperOfNet('base', copper, circuit)]).toEqual([1, 3]);
+    expect([...copperOfNet('N3', copper, circuit)]).toEqual([2]);
+    expect(copperOfNet(null, copper, circuit).size).toBe(0);
+  });
+
+  test.each([
+    ['a net by name', 'base', 'base'],
+    ['a lead', 'Q1.b', 'base'],
+    ['a lead of a winding', 'T1.primary.1', 'chassis'],
+    ['nothing of the kind', 'R9.1', undefined],
+  ])('%s', (_name, place, want) => {
+    expect(netOfPlace(place, circuit)?.id).toBe(want);
+  });
+});

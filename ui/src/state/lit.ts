@@ -1,0 +1,28 @@
+import type { Circuit, CircuitNet, Copper } from '../api/types';
+
+/** The name under which copper is lit: its circuit net where the circuit knows it. */
+export function netOfCopper(copperNet: string, circuit: Circuit | null): string {
+  return circuit?.nets.find((n) => n.copper.includes(copperNet))?.id ?? copperNet;
+}
+
+/** The label indices of the copper that a lit net is made of. */
+export function copperOfNet(lit: string | null, copper: Copper | null, circuit: Circuit | null): Set<number> {
+  if (lit === null || !copper) return new Set();
+  const names = circuit?.nets.find((n) => n.id === lit)?.copper ?? [lit];
+  return new Set(copper.nets.flatMap((n, i) => (names.includes(n.id) ? [i] : [])));
+}
+
+/** The circuit net of the name. */
+export function netNamed(name: string | null, circuit: Circuit | null): CircuitNet | null {
+  return circuit?.nets.find((n) => n.id === name) ?? null;
+}
+
+/**
+ * The net that a reading's place means: a net by name, or a lead written R1.2
+ * or Q1.c (a transformer's leads hold a dot themselves: T1.primary.1).
+ */
+export function netOfPlace(place: string, circuit: Circuit | null): CircuitNet | null {
+  const named = netNamed(place, circuit);
+  if (named) return named;
+  return circuit?.nets.find((n) => n.leads.some((l) => `${l.part}.${l.lead}` === place)) ?? null;
+}

@@ -1,0 +1,61 @@
+import type { Projection } from 'ol/proj';
+import { type Look, chooseLooks, css, paint } from '../canvas/palette';
+import { type LabelMap, neighbours } from '../canvas/labels';
+import type { PlatePhoto } from '../canvas/plate';
+import { bench } from './bench.svelte';
+import { follow, joinOnce, photoPlate } from './platecache';
+import { copperOfNet } from './lit';
+import { view } from './view.svelte';
+
+/** How far apart nets may run, in photo pixels of a 4000 pixel wide photo, and still want different colours. */
+const nearPx = 120;
+
+/** The two photos as plates show them, joined by the overlay, and the nets painted. */
+class Plates {
+  readonly component: PlatePhoto | null = $derived.by(() => photoPlate(bench.photo('component')));
+  readonly foil: PlatePhoto | null = $derived.by(() => photoPlate(bench.photo('foil')));
+
+  /** The foil photo for showing through the component side: a new one with every overlay, null without. */
+  readonly foilThrough: PlatePhoto | null = $derived.by(() => {
+    follow(bench.overlay);
+    if (!this.component || !this.foil || !bench.overlay) return null;
+    joinOnce(this.component.projection, this.foil.projection);
+    return { ...this.foil };
+  });
+
+  readonly looks: Look[] = $derived.by(() => {
+    const [copper, map] = [bench.copper.value, bench.labels.value];
+    if (!copper || !map) return [];
+    const within = Math.max(2, Math.round((nearPx * map.width) / 4000));
+    return chooseLooks(
+      copper.nets.map((n) => n.area_px),
+      neighbours(map, copper.nets.length, within),
+    );
+  });
+
+  /** The painted nets, ready for a plate; tick goes up when they look different. */
+  readonly paint: { canvas: HTMLCanvasElement; projection: Projection; tick: number } | null = $derived.by(
+    () => {
+      const map = bench.labels.value;
+      if (!map || !this.foil || this.looks.length === 0) return null;
+      const lit = copperOfNet(view.lit, bench.copper.value, bench.circuit.value);
+      return { canvas: painted(map, this.looks, lit), projection: this.foil.projection, tick: 0 };
+    },
+  );
+
+  /** The colour of a copper net, for lists. */
+  colourOf(net: string): string {
+    const i = bench.copper.value?.nets.findIndex((n) => n.id === net) ?? -1;
+    const look = this.looks[i];
+    return look ? css(look) : 'transparent';
+  }
+}
+
+function painted(map: LabelMap, looks: readonly Look[], lit: ReadonlySet<number>): HTMLCanvasElement {
+  const canvas = document.createElement('canvas');
+  [canvas.width, canvas.height] = [map.width, map.height];
+  canvas.getContext('2d')?.putImageData(new ImageData(paint(map, looks, lit), map.width, map.height), 0, 0);
+  return canvas;
+}
+
+export const plates = new Plates();

@@ -1,0 +1,67 @@
+/** The pages of the manual, in the order of the work. */
+export const sections = [
+  { id: 'photographs', title: 'Photographs' },
+  { id: 'faces', title: 'Faces' },
+  { id: 'copper', title: 'Copper' },
+  { id: 'parts', title: 'Parts' },
+  { id: 'drawing', title: 'Drawing' },
+  { id: 'readings', title: 'Readings' },
+  { id: 'sheet', title: 'Sheet' },
+] as const;
+
+export type SectionId = (typeof sections)[number]['id'];
+
+interface Kept {
+  night: boolean;
+  opacity: number;
+  standard: 'iec' | 'ieee';
+}
+
+const key = 'foilside-view';
+
+function kept(): Kept {
+  const night = matchMedia('(prefers-color-scheme: dark)').matches;
+  const fresh: Kept = { night, opacity: 0.5, standard: 'iec' };
+  try {
+    return { ...fresh, ...(JSON.parse(localStorage.getItem(key) ?? '{}') as Partial<Kept>) };
+  } catch {
+    return fresh;
+  }
+}
+
+/** How things are looked at: kept in this browser, not in the job, not undone. */
+class View {
+  section = $state<SectionId>('photographs');
+  night = $state(false);
+  opacity = $state(0.5);
+  standard = $state<'iec' | 'ieee'>('iec');
+  /** The net that is lit, by its name in the circuit, on every photo and on the drawing. */
+  lit = $state<string | null>(null);
+
+  constructor() {
+    const k = kept();
+    [this.night, this.opacity, this.standard] = [k.night, k.opacity, k.standard];
+  }
+
+  /** Shows the page that the address names, and follows the address. */
+  follow(): void {
+    const read = (): void => {
+      const found = sections.find((s) => `#${s.id}` === location.hash);
+      if (found) this.section = found.id;
+    };
+    read();
+    addEventListener('hashchange', read);
+  }
+
+  go(id: SectionId): void {
+    this.section = id;
+    location.hash = id;
+  }
+
+  keep(): void {
+    const k: Kept = { night: this.night, opacity: this.opacity, standard: this.standard };
+    localStorage.setItem(key, JSON.stringify(k));
+  }
+}
+
+export const view = new View();

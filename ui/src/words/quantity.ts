@@ -1,0 +1,43 @@
+const prefixes: ReadonlyArray<[number, string]> = [
+  [-12, 'p'],
+  [-9, 'n'],
+  [-6, 'µ'],
+  [-3, 'm'],
+  [0, ''],
+  [3, 'k'],
+  [6, 'M'],
+  [9, 'G'],
+];
+
+/**
+ * Writes a number in SI base units with a prefix and the given significant
+ * digits. It only shows numbers; what a person types is read by the server.
+ */
+export function quantity(value: number, unit: string, digits = 3): string {
+  if (value === 0) return unit ? `0 ${unit}` : '0';
+  const rounded = Number(value.toExponential(digits - 1));
+  const exponent = Math.floor(Math.log10(Math.abs(rounded)) / 3 + 1e-12) * 3;
+  const kept = Math.min(9, Math.max(-12, exponent));
+  const prefix = prefixes.find(([e]) => e === kept)?.[1] ?? '';
+  const mantissa = String(Number((rounded / 10 ** kept).toPrecision(digits))).replace('-', '−');
+  return prefix || unit ? `${mantissa} ${prefix}${unit}` : mantissa;
+}
+
+/** Writes a band: "4.2 V to 4.4 V". */
+export function band(low: number, high: number, unit: string): string {
+  return `${quantity(low, unit)} to ${quantity(high, unit)}`;
+}
+
+/** Writes a probability as whole per cent, never as a false 0 or 100. */
+export function percent(p: number): string {
+  if (p > 0 && p < 0.005) return '< 1 %';
+  if (p < 1 && p > 0.995) return '> 99 %';
+  return `${Math.round(p * 100)} %`;
+}
+
+/** Writes a time as a person says it. */
+export function duration(seconds: number): string {
+  if (seconds < 90) return `${Math.max(1, Math.round(seconds))} s`;
+  if (seconds < 5400) return `${Math.round(seconds / 60)} min`;
+  return `${Number((seconds / 3600).toPrecision(2))} h`;
+}
