@@ -41,18 +41,18 @@ func Format(v float64, u Unit, digits int) string {
 }
 
 // Code writes v as a letter code of IEC 60062: 4700 Ω is "4k7", 470 Ω is
-// "470R", 0.47 pF is "p47". Values that need more than four figures come back
-// as Format writes them.
+// "470R", 0.47 pF is "p47". Values that need more than four figures, and
+// units that have no such code, come back as Format writes them.
 func Code(v float64, u Unit) string {
 	sign, mantissa, exp := split(v, 4, true)
 	letter := prefixSymbol(exp)
+	whole, fraction, _ := strings.Cut(mantissa, ".")
+	if infoOf(u).letter == 0 || (letter != "" && fraction == "" && !bareSymbolTaken(u)) {
+		return Format(v, u, 4)
+	}
 	if letter == "" {
 		letter = string(infoOf(u).letter)
 	}
-	if letter == "\x00" {
-		return Format(v, u, 4)
-	}
-	whole, fraction, _ := strings.Cut(mantissa, ".")
 	if v == 0 {
 		return "0" + string(infoOf(u).letter)
 	}
