@@ -1,10 +1,6 @@
 package copper
 
-import (
-	"math"
-
-	"foilside/internal/num/raster"
-)
+import "foilside/internal/num/raster"
 
 // Colour bins: L* 0..100 in steps of 2.5, a* and b* -70..86 in steps of 2.
 // The steps are about a camera's noise after smoothing, below any difference
@@ -84,9 +80,3 @@ func (h histogram) smoothAxis(step, n int) {
 		}
 	}
 }
-
-// logit is log(p/(1-p)).
-func logit(p float64) float64 { return math.Log(p / (1 - p)) }
-
-// odds turns log odds into a probability.
-func odds(u float32) float32 { return float32(1 / (1 + math.Exp(-float64(u)))) }

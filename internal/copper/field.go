@@ -68,33 +68,18 @@ func newBonds(lab [3]raster.Plane) bonds {
 // factored).
 func (b bonds) settle(u raster.Plane, strength float32, rounds int) raster.Plane {
 	w, h := u.W, u.H
+	table := newOddsTable()
 	m := raster.NewPlane(w, h) // mean of the label, -1 bare … +1 copper
 	next := raster.NewPlane(w, h)
 	raster.Rows(h, func(y0, y1 int) {
 		for i := y0 * w; i < y1*w; i++ {
-			m.Pix[i] = 2*odds(u.Pix[i]) - 1
+			m.Pix[i] = 2*table.at(u.Pix[i]) - 1
 		}
 	})
 	for range rounds {
 		raster.Rows(h, func(y0, y1 int) {
 			for y := y0; y < y1; y++ {
-				for x := range w {
-					i := y*w + x
-					s := float32(0)
-					if x > 0 {
-						s += b.right.Pix[i-1] * m.Pix[i-1]
-					}
-					if x+1 < w {
-						s += b.right.Pix[i] * m.Pix[i+1]
-					}
-					if y > 0 {
-						s += b.down.Pix[i-w] * m.Pix[i-w]
-					}
-					if y+1 < h {
-						s += b.down.Pix[i] * m.Pix[i+w]
-					}
-					next.Pix[i] = 2*odds(u.Pix[i]+strength*s) - 1
-				}
+				b.settleRow(next.Row(y), u.Row(y), m, y, strength, table)
 			}
 		})
 		m, next = next, m
@@ -105,4 +90,22 @@ func (b bonds) settle(u raster.Plane, strength float32, rounds int) raster.Plane
 		}
 	})
 	return m
+}
+
+// settleRow computes row y of the next round from the means m.
+func (b bonds) settleRow(next, u []float32, m raster.Plane, y int, strength float32, table *oddsTable) {
+	row, right, down := m.Row(y), b.right.Row(y), b.down.Row(y)
+	up, upBond := row, b.down.Row(b.down.H-1) // the last row of bonds is zero
+	if y > 0 {
+		up, upBond = m.Row(y-1), b.down.Row(y-1)
+	}
+	below := m.Row(min(y+1, m.H-1))
+	last := len(row) - 1
+	for x := range row {
+		s := upBond[x]*up[x] + down[x]*below[x] + right[x]*row[min(x+1, last)]
+		if x > 0 {
+			s += right[x-1] * row[x-1]
+		}
+		next[x] = 2*table.at(u[x]+strength*s) - 1
+	}
 }

@@ -61,13 +61,14 @@ func (m *model) learn(bins []int32, q raster.Plane, weight raster.Mask, trust fl
 			all[b]++
 		}
 	}
+	table := newOddsTable()
 	yes.spread(1)
 	all.spread(1)
 	for b, n := range all {
 		if n == 0 {
 			continue
 		}
-		p := (yes[b] + trust*odds(m.base[b])) / (n + trust)
+		p := (yes[b] + trust*table.at(m.base[b])) / (n + trust)
 		m.odds[b] = clampOdds(float32(logit(float64(min(max(p, 0.005), 0.995)))))
 	}
 }

@@ -21,9 +21,6 @@ const (
 	lessons = 2
 	// trust is how many pixels the samples' own verdict on a colour counts.
 	trust = 30
-	// blendNoise is how far in L*a*b* a mixed colour may lie off the line
-	// between the colours that it mixes.
-	blendNoise = 4.0
 )
 
 // probability gives every pixel of the working planes its probability of
@@ -33,19 +30,25 @@ func probability(ctx context.Context, lab [3]raster.Plane, copper, bare []geom.P
 	if len(copper) == 0 || len(bare) == 0 {
 		return raster.Plane{}, ErrNoSamples
 	}
+	ties := newBonds(lab)
+	board := boardRegion(lab)
 	bins := binPlane(lab)
 	m := newModel(looksAt(lab, copper), looksAt(lab, bare), bins)
-	ties := newBonds(lab)
-	all := raster.NewMask(w, h).Not()
 	q := ties.settle(m.apply(bins, w, h), agreement, settleRounds)
 	for range lessons {
 		if err := ctx.Err(); err != nil {
 			return q, err
 		}
-		m.learn(bins, q, all, trust)
+		m.learn(bins, q, interior(q, board), trust)
 		q = ties.settle(m.apply(bins, w, h), agreement, settleRounds)
 	}
-	return bridgeBlends(q, lab, blendNoise), ctx.Err()
+	q = judgeNarrows(q, lab, bareField(lab, q, interior(q, board), bareNear))
+	for i, v := range board.Pix {
+		if v == 0 {
+			q.Pix[i] = 0
+		}
+	}
+	return q, ctx.Err()
 }
 
 func looksAt(lab [3]raster.Plane, points []geom.Point) []look {
@@ -57,3 +60,19 @@ func looksAt(lab [3]raster.Plane, points []geom.Point) []look {
 	}
 	return out
 }
+
+// interior marks the pixels whose neighbourhood agrees with them: colours
+// mixed at an edge belong to neither side and teach nothing.
+func interior(q raster.Plane, board raster.Mask) raster.Mask {
+	low, high := raster.Erode(q, edgeWidth), raster.Dilate(q, edgeWidth)
+	m := raster.NewMask(q.W, q.H)
+	for i := range q.Pix {
+		if board.Pix[i] != 0 && (low.Pix[i] > 0.5 || high.Pix[i] < 0.5) {
+			m.Pix[i] = 1
+		}
+	}
+	return m
+}
+
+// edgeWidth is how far from an edge in working pixels colours are mixed.
+const edgeWidth = 1
