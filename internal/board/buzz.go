@@ -104,7 +104,9 @@ func (p *planner) neighbours(g Gap) (Check, bool) {
 	return p.named(c, g.Nets), true
 }
 
-func ordered(n [2]copper.NetID) [2]copper.NetID { return [2]copper.NetID{min(n[0], n[1]), max(n[0], n[1])} }
+func ordered(n [2]copper.NetID) [2]copper.NetID {
+	return [2]copper.NetID{min(n[0], n[1]), max(n[0], n[1])}
+}
 
 func (p *planner) nearestJoint(id copper.NetID, to geom.Point) (geom.Point, bool) {
 	best, d := geom.Point{}, math.Inf(1)

@@ -47,6 +47,10 @@ type Options struct {
 //
 // Errors: *Error of kind ErrExists, ErrDiskFull, ErrReadOnly.
 func CreateFile(ctx context.Context, path string, s job.Snapshot, photos []job.Blob) (*File, error) {
+	path, err := filepath.Abs(path)
+	if err != nil {
+		return nil, explain(path, "making the job file", err)
+	}
 	if _, err := os.Lstat(path); err == nil {
 		return nil, exists(path)
 	}
@@ -79,7 +83,7 @@ func writeNew(ctx context.Context, path string, s job.Snapshot, photos []job.Blo
 	if f.db, err = openDB(temp.Name(), Options{}); err != nil {
 		return err
 	}
-	err = climb(ctx, f.db, 0)
+	err = climb(ctx, f.db, 0, newest())
 	if err == nil {
 		err = f.fill(ctx, s, photos)
 	}
@@ -173,28 +177,27 @@ func (f *File) open(ctx context.Context, o Options) (err error) {
 	if f.db, err = openDB(f.path, o); err != nil {
 		return err
 	}
-	var id, fresh int
+	var id int
 	if err := f.db.QueryRowContext(ctx, "SELECT application_id, user_version FROM pragma_application_id, pragma_user_version").Scan(&id, &f.format); err != nil {
 		return err
 	}
-	fresh = len(ladder())
 	switch {
 	case id != applicationID:
 		return &Error{Kind: ErrNotJob, Path: f.path, What: "this is a database of another program, and no job",
 			Next: "A job is a file NAME" + Extension + ", or a folder with job.yaml in it."}
-	case f.format > fresh:
+	case f.format > newest():
 		return &Error{Kind: ErrNewer, Path: f.path,
-			What: fmt.Sprintf("the job is of format %d, and this program knows formats up to %d", f.format, fresh),
+			What: fmt.Sprintf("the job is of format %d, and this program knows formats up to %d", f.format, newest()),
 			Next: "Take a newer Foilside. The file was left as it is."}
 	}
 	if err := f.check(ctx); err != nil {
 		return err
 	}
-	if f.format < fresh && !f.readOnly {
-		if err := climb(ctx, f.db, f.format); err != nil {
+	if f.format < newest() && !f.readOnly {
+		if err := climb(ctx, f.db, f.format, newest()); err != nil {
 			return err
 		}
-		f.format = fresh
+		f.format = newest()
 	}
 	return nil
 }

@@ -1,0 +1,83 @@
+package bench
+
+import (
+	"context"
+	"errors"
+
+	"foilside/internal/circuit"
+	"foilside/internal/job"
+)
+
+// Checked is what reading and validating a job finds.
+type Checked struct {
+	Parts    int           `json:"parts"`
+	Nets     int           `json:"nets"`
+	Problems []job.Problem `json:"problems"`
+}
+
+// Check validates the job: its text, and the circuit that it makes. Work that
+// needs photographs is done only where leads stand on them.
+func (b *Bench) Check(ctx context.Context) (Checked, error) {
+	d := b.document()
+	out := Checked{Parts: len(d.Parts), Problems: append([]job.Problem{}, b.notes()...)}
+	built, err := b.Circuit(ctx)
+	if err != nil {
+		out.Problems = append(out.Problems, job.Problem{Text: err.Error()})
+		return out, nil
+	}
+	out.Nets = len(built.Circuit.Nets())
+	said := map[string]bool{}
+	for _, p := range out.Problems {
+		said[p.Text] = true
+	}
+	for _, p := range built.Problems {
+		if !said[p.Text] {
+			out.Problems = append(out.Problems, fromCircuit(p))
+		}
+	}
+	return out, nil
+}
+
+func fromCircuit(p circuit.Problem) job.Problem {
+	path := ""
+	if p.Part != "" {
+		path = "parts." + string(p.Part)
+	}
+	return job.Problem{Path: path, Text: p.Text, Warning: p.Warning}
+}
+
+// CheckPath validates a job on disk. Problems of a text have its lines and
+// columns.
+func CheckPath(ctx context.Context, path string) (Checked, error) {
+	b, err := Open(ctx, path, Options{ReadOnly: true})
+	var invalid *job.InvalidError
+	if errors.As(err, &invalid) {
+		return Checked{Problems: invalid.Problems}, nil
+	}
+	if err != nil {
+		return Checked{}, err
+	}
+	out, err := b.Check(ctx)
+	return out, errors.Join(err, b.Close())
+}
+
+// noter is a store that read a text and noticed something about it.
+type noter interface{ Notes() []job.Problem }
+
+// notes are what is doubtful about the document: with lines where it came from
+// a text.
+func (b *Bench) notes() []job.Problem {
+	if n, ok := b.session.Store().(noter); ok {
+		return n.Notes()
+	}
+	return job.Check(b.document())
+}
+
+// Fault is nil where the job can be worked.
+func (c Checked) Fault() error {
+	bad := job.Errors(c.Problems)
+	if len(bad) == 0 {
+		return nil
+	}
+	return badf("%d problems keep the job from being worked; the first: %s", len(bad), bad[0].Text)
+}

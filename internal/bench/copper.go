@@ -1,0 +1,89 @@
+package bench
+
+import (
+	"context"
+	"errors"
+
+	"foilside/internal/copper"
+	"foilside/internal/job"
+	"foilside/internal/num/geom"
+)
+
+// Copper is the foil side as nets.
+//
+// Looking at the photograph is remembered apart from cutting it into nets, so
+// that a cut, a join or a continuity check answers at once.
+func (b *Bench) Copper(ctx context.Context) (*copper.Copper, error) {
+	foil, err := b.Photo(ctx, job.FoilSide)
+	if err != nil {
+		return nil, err
+	}
+	ev := copperEvidence(b.document())
+	mm := b.mmPerFoilPixel(ctx)
+	look := key(foil.SHA256, ev.Copper, ev.Bare, mm)
+	plate, err := remember(ctx, &b.memo, "plate", look, func(ctx context.Context) (*copper.Plate, error) {
+		p, err := copper.Look(ctx, foil.Pixels, ev, copper.Options{MMPerPixel: mm, Progress: b.reporter("copper")})
+		return p, copperFault(err)
+	})
+	if err != nil {
+		return nil, err
+	}
+	return remember(ctx, &b.memo, "nets", key(look, ev), func(ctx context.Context) (*copper.Copper, error) {
+		c, err := plate.Nets(ctx, ev)
+		return c, copperFault(err)
+	})
+}
+
+func copperFault(err error) error {
+	var outside *copper.OutsideError
+	switch {
+	case errors.As(err, &outside):
+		return BadInput(err)
+	case errors.Is(err, copper.ErrNoSamples):
+		return NotDone(err)
+	}
+	return err
+}
+
+// copperEvidence is what the document says about the copper.
+func copperEvidence(d job.Document) copper.Evidence {
+	ev := copper.Evidence{Copper: points(d.Copper.Samples.Copper), Bare: points(d.Copper.Samples.Bare)}
+	for _, s := range d.Copper.Strokes {
+		if s.Bare {
+			ev.Bare = append(ev.Bare, points(s.Path)...)
+		} else {
+			ev.Copper = append(ev.Copper, points(s.Path)...)
+		}
+	}
+	ev.Cuts, ev.Joins = segments(d.Copper.Cuts), segments(d.Copper.Joins)
+	ev.Measured = measured(d.Readings)
+	return ev
+}
+
+// measured are the continuity checks whose both ends are places on the foil.
+func measured(readings []job.Reading) []copper.Continuity {
+	var out []copper.Continuity
+	for _, r := range readings {
+		if r.Mode != job.Continuity || r.Red.Joint == nil || r.Black == nil || r.Black.Joint == nil || r.Value.Joined == nil {
+			continue
+		}
+		out = append(out, copper.Continuity{A: r.Red.Joint.Point(), B: r.Black.Joint.Point(), Joined: *r.Value.Joined})
+	}
+	return out
+}
+
+func points(in []job.Pixel) []geom.Point {
+	out := make([]geom.Point, len(in))
+	for i, p := range in {
+		out[i] = p.Point()
+	}
+	return out
+}
+
+func segments(in []job.Segment) []copper.Segment {
+	out := make([]copper.Segment, len(in))
+	for i, s := range in {
+		out[i] = copper.Segment{From: s.From.Point(), To: s.To.Point()}
+	}
+	return out
+}
