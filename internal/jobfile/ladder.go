@@ -49,22 +49,24 @@ CREATE TABLE result (
 	}
 }
 
-// climb brings the file up to the newest format in one transaction.
-func climb(ctx context.Context, db *sql.DB, from int) error {
+// climb brings the file from one format up to another in one transaction.
+func climb(ctx context.Context, db *sql.DB, from, to int) error {
 	tx, err := db.BeginTx(ctx, nil)
 	if err != nil {
 		return err
 	}
 	defer tx.Rollback()
-	rungs := ladder()
-	for _, r := range rungs[from:] {
+	for _, r := range ladder()[from:to] {
 		if _, err := tx.ExecContext(ctx, r.sql); err != nil {
 			return fmt.Errorf("%s: %w", r.why, err)
 		}
 	}
-	marks := fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d", applicationID, len(rungs))
+	marks := fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d", applicationID, to)
 	if _, err := tx.ExecContext(ctx, marks); err != nil {
 		return err
 	}
 	return tx.Commit()
 }
+
+// newest is the format that this program writes.
+func newest() int { return len(ladder()) }

@@ -111,7 +111,7 @@ func same(t *testing.T, m Maker, s job.Store, want job.Snapshot) job.Store {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if diff := cmp.Diff(want, got, cmpopts.EquateEmpty(), sameJSON()); diff != "" {
+		if diff := cmp.Diff(want, got, cmpopts.EquateEmpty(), SameJSON()); diff != "" {
 			t.Errorf("%s (-want +got):\n%s", when, diff)
 		}
 	}
@@ -124,8 +124,8 @@ func same(t *testing.T, m Maker, s job.Store, want job.Snapshot) job.Store {
 	return s
 }
 
-// sameJSON compares changes with their JSON by meaning: a store may space it.
-func sameJSON() cmp.Option {
+// SameJSON compares changes with their JSON by meaning: a store may space it.
+func SameJSON() cmp.Option {
 	compact := func(data json.RawMessage) string {
 		var b bytes.Buffer
 		if json.Compact(&b, data) != nil {
