@@ -68,7 +68,7 @@ func (p *bodyPainter) resistor(t Part) {
 		p.bands[t.Ref] = append(p.bands[t.Ref], BandPlace{c, p.v.ToPixel(mm)})
 	}
 	p.rod(a, b, r, r, func(u float64) float64 { return r * boneShape(u) }, func(u, _ float64) material {
-		m := material{colour: body, rough: 0.5, coat: 0.05}
+		m := material{colour: body, rough: 0.5, coat: 0.03}
 		for i, at := range places {
 			if math.Abs(u-at) < bandHalf {
 				m.colour = namedColour(t.Bands[i])

@@ -1,6 +1,7 @@
 package specimen
 
 import (
+	"maps"
 	"math"
 	"slices"
 
@@ -75,6 +76,12 @@ func (r *router) pieces(net string) []map[int]bool {
 
 func (r *router) cellsOf(t Track) map[int]bool {
 	cells := map[int]bool{}
+	if t.Width == 0 { // a wire: no copper between its ends
+		for _, p := range t.Path {
+			cells[r.cell(p)] = true
+		}
+		return cells
+	}
 	t.each(func(a, b geom.Point, _, _ float64) {
 		n := math.Round(math.Max(math.Abs(a.X-b.X), math.Abs(a.Y-b.Y)) / routeStep)
 		for i := 0.0; i <= n; i++ {
@@ -84,30 +91,27 @@ func (r *router) cellsOf(t Track) map[int]bool {
 	return cells
 }
 
+// merge joins sets that share a cell.
 func merge(sets []map[int]bool) []map[int]bool {
-	for i := 0; i < len(sets); i++ {
-		for j := i + 1; j < len(sets); {
-			if overlap(sets[i], sets[j]) {
-				for c := range sets[j] {
-					sets[i][c] = true
-				}
-				sets = slices.Delete(sets, j, j+1)
-				j = i + 1
-				continue
+	g := make(groups, len(sets))
+	owner := map[int]int{}
+	for i, s := range sets {
+		g[i] = i
+		for c := range s {
+			if j, ok := owner[c]; ok {
+				g.unite(j, i)
+			} else {
+				owner[c] = i
 			}
-			j++
 		}
 	}
-	return sets
-}
-
-func overlap(a, b map[int]bool) bool {
-	for c := range a {
-		if b[c] {
-			return true
+	for i, s := range sets {
+		if k := g.find(i); k != i {
+			maps.Copy(sets[k], s)
+			sets[i] = nil
 		}
 	}
-	return false
+	return slices.DeleteFunc(sets, func(s map[int]bool) bool { return s == nil })
 }
 
 // linkPad is the diameter of a link's pads.
@@ -298,7 +302,7 @@ func (r *router) sites(reach map[int]int, open map[int]bool) []int {
 func (r *router) addLink(net string, parts []map[int]bool, a, b int) {
 	for _, c := range []int{a, b} {
 		p := r.place(c)
-		r.pads = append(r.pads, conductor{stroke{p, p, linkPad, linkPad}, net, true})
+		r.pads = append(r.pads, conductor{stroke{p, p, linkPad, linkPad}, net})
 	}
 	r.bar(net, r.width/2)
 	for _, c := range []int{a, b} {

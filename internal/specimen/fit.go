@@ -3,19 +3,21 @@ package specimen
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"foilside/internal/num/geom"
 )
 
 // placement is one part being placed: a body with leads at grid places.
 type placement struct {
-	part Part
-	foot footprint
-	at   geom.Point // mm, of the first lead
-	turn int        // quarter turns
-	nets []string   // by lead
-	held bool       // placed by hand
-	room float64    // mm kept around the leads for their pads
+	part  Part
+	foot  footprint
+	at    geom.Point // mm, of the first lead
+	turn  int        // quarter turns
+	nets  []int      // number of each lead's net
+	held  bool       // placed by hand
+	room  float64    // mm kept around the leads for their pads
+	rooms [4][2]geom.Point
 }
 
 // lead returns the place of lead i.
@@ -25,12 +27,18 @@ func (p *placement) lead(i int) geom.Point {
 
 // box is the room the part needs.
 func (p *placement) box() (lo, hi geom.Point) {
-	lo, hi = bounds(p.foot.leads)
-	lo, hi = lo.Scale(pitch), hi.Scale(pitch)
+	r := p.rooms[p.turn&3]
+	return p.at.Add(r[0]), p.at.Add(r[1])
+}
+
+// measure notes the part's rooms around its first lead, by quarter turns.
+func (p *placement) measure() {
+	lo, hi := bounds(p.foot.leads)
 	e := geom.Point{X: math.Max(p.foot.end, p.room), Y: math.Max(p.foot.side, p.room)}
-	a, b := quarter(lo.Sub(e), p.turn), quarter(hi.Add(e), p.turn)
-	lo, hi = bounds([]geom.Point{a, b})
-	return p.at.Add(lo), p.at.Add(hi)
+	lo, hi = lo.Scale(pitch).Sub(e), hi.Scale(pitch).Add(e)
+	for k := range p.rooms {
+		p.rooms[k][0], p.rooms[k][1] = bounds([]geom.Point{quarter(lo, k), quarter(hi, k)})
+	}
 }
 
 func quarter(p geom.Point, turns int) geom.Point {
@@ -47,8 +55,10 @@ type table struct {
 	parts  []*placement
 	keep   []Mount // keep clear of these
 	r      *rand.Rand
-	nets   map[string][]pinRef
-	trees  map[string][]edge
+	names  []string       // nets, in order of first use
+	index  map[string]int // net → its number
+	nets   [][]pinRef     // by number
+	trees  [][]edge       // by number
 }
 
 type pinRef struct{ part, lead int }
@@ -116,7 +126,7 @@ func (t *table) scatter(order []int) bool {
 }
 
 // spanning is a shortest tree over the leads of a net.
-func (t *table) spanning(net string) []edge {
+func (t *table) spanning(net int) []edge {
 	pins := t.nets[net]
 	if len(pins) < 2 {
 		return nil
@@ -157,21 +167,19 @@ const (
 	edgeCost     = 2.0 // per mm that a wire's pad stands inside
 )
 
-// cost of the nets in which part k takes part.
-func (t *table) cost(touched map[string]bool) float64 {
+// cost of the nets in touched, which names each once.
+func (t *table) cost(touched []int) float64 {
 	sum := 0.0
-	for n := range touched {
+	for _, n := range touched {
 		for _, e := range t.trees[n] {
-			sum += math.Abs(e.a.X-e.b.X) + math.Abs(e.a.Y-e.b.Y)
+			sum += abs(e.a.X-e.b.X) + abs(e.a.Y-e.b.Y)
 		}
-	}
-	for n := range touched {
 		for m, o := range t.trees {
 			if m == n {
 				continue
 			}
 			c := float64(crossingsOf(t.trees[n], o)) * crossingCost
-			if touched[m] {
+			if slices.Contains(touched, m) {
 				c /= 2
 			}
 			sum += c
@@ -226,14 +234,36 @@ func (t *table) anneal(moves int) {
 // try moves part i, or swaps it with j, and takes that back where it is worse.
 func (t *table) try(i, j int, heat, late float64) {
 	a, b := t.parts[i], t.parts[j]
-	touched := map[string]bool{}
-	for _, n := range append(append([]string{}, a.nets...), b.nets...) {
-		touched[n] = true
-	}
-	before := t.cost(touched) + t.edgeDistance(a) + t.edgeDistance(b)
+	touched := slices.Compact(slices.Sorted(slices.Values(append(slices.Clone(a.nets), b.nets...))))
 	old := [2]placement{*a, *b}
+	t.move(a, b, late)
+	if !t.free(i) || !t.free(j) {
+		*a, *b = old[0], old[1]
+		return
+	}
+	after := [2]placement{*a, *b}
+	*a, *b = old[0], old[1]
+	before := t.cost(touched) + t.edgeDistance(a) + t.edgeDistance(b)
+	*a, *b = after[0], after[1]
+	kept := make([][]edge, len(touched))
+	for k, n := range touched {
+		kept[k] = t.trees[n]
+		t.trees[n] = t.spanning(n)
+	}
+	gain := before - t.cost(touched) - t.edgeDistance(a) - t.edgeDistance(b)
+	if gain >= 0 || t.r.Float64() < math.Exp(gain/max(heat, 1e-9)) {
+		return
+	}
+	for k, n := range touched {
+		t.trees[n] = kept[k]
+	}
+	*a, *b = old[0], old[1]
+}
+
+// move changes the places of a and b at random; a single part where they are one.
+func (t *table) move(a, b *placement, late float64) {
 	switch {
-	case i != j:
+	case a != b:
 		a.at, b.at = b.at, a.at
 		a.turn, b.turn = t.r.IntN(4), t.r.IntN(4)
 	case t.r.Float64() < 0.25:
@@ -243,19 +273,4 @@ func (t *table) try(i, j int, heat, late float64) {
 	default:
 		a.at, a.turn = t.spot(), t.r.IntN(4)
 	}
-	if t.free(i) && t.free(j) {
-		kept := map[string][]edge{}
-		for n := range touched {
-			kept[n] = t.trees[n]
-			t.trees[n] = t.spanning(n)
-		}
-		after := t.cost(touched) + t.edgeDistance(a) + t.edgeDistance(b)
-		if after <= before || t.r.Float64() < math.Exp((before-after)/math.Max(heat, 1e-9)) {
-			return
-		}
-		for n, e := range kept {
-			t.trees[n] = e
-		}
-	}
-	*a, *b = old[0], old[1]
 }

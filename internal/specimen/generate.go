@@ -17,6 +17,7 @@ func Generate(ctx context.Context, joints int, difficulty float64, seed uint64) 
 	}
 	r := newRand(seed, 101)
 	style := randomStyle(r, difficulty)
+	style.Jumpers += joints / 50
 	circuit := randomCircuit(r, joints)
 	b, err := Layout(ctx, circuit, style, nil, seed)
 	b.Name = fmt.Sprintf("board %d", seed)
@@ -30,7 +31,8 @@ func randomStyle(r *rand.Rand, k float64) Style {
 		Legend:   r.Float64() < 0.4,
 		Width:    between(r, 0.8, 1.3), Gap: between(r, 0.4, 0.9-0.3*k), Pad: between(r, 1.9, 2.7),
 		Rounded: r.Float64() < 0.6, Teardrop: r.Float64() < 0.5, Pour: r.Float64() < 0.3,
-		Fill: between(r, 0.34, 0.48), Aspect: between(r, 1.2, 2.1), Joint: 0.1 + 0.8*k*r.Float64(),
+		Fill: between(r, 0.34, 0.48), Aspect: between(r, 1.2, 2.1), Jumpers: int(between(r, 0, 1.5+2*k)),
+		Joint: 0.1 + 0.8*k*r.Float64(),
 		Wear: Wear{
 			Flux: 0.15 + 0.7*k*r.Float64(), Dirt: 0.8 * k * r.Float64(), Scratches: int(12 * k * r.Float64()),
 			Burns: int(3 * k * r.Float64()), Ragged: 0.01 + 0.035*k*r.Float64(), Seed: r.Uint64(),

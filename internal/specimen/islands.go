@@ -173,6 +173,12 @@ func (g groups) find(i int) int {
 	return i
 }
 
+// unite puts i and j in one group, named by its first member.
+func (g groups) unite(i, j int) {
+	i, j = g.find(i), g.find(j)
+	g[max(i, j)] = min(i, j)
+}
+
 func joinTouching(shapes []shape) groups {
 	g := make(groups, len(shapes))
 	for i := range g {
@@ -181,7 +187,7 @@ func joinTouching(shapes []shape) groups {
 	for i := range shapes {
 		for j := range i {
 			if shapes[i].net == shapes[j].net && g.find(i) != g.find(j) && shapes[i].gap(shapes[j]) <= 0 {
-				g[g.find(i)] = g.find(j)
+				g.unite(i, j)
 			}
 		}
 	}

@@ -1,6 +1,7 @@
 package specimen
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -26,6 +27,7 @@ type Style struct {
 	Fill     float64  `yaml:"fill,omitempty" json:"fill,omitempty"`         // share of the board that parts take; 0: 0.42
 	Aspect   float64  `yaml:"aspect,omitempty" json:"aspect,omitempty"`     // width by height; 0: 1.5
 	Joint    float64  `yaml:"joint,omitempty" json:"joint,omitempty"`       // 0 neat solder joints … 1 careless ones
+	Jumpers  int      `yaml:"jumpers,omitempty" json:"jumpers,omitempty"`   // wires on the foil side that are put up with
 	Wear     Wear     `yaml:"wear,omitempty" json:"wear,omitempty"`
 }
 
@@ -42,6 +44,28 @@ type Hand struct {
 // Errors: a part of a kind without a body, a lead without a net, a net with
 // one lead, or a board on which the parts find no room.
 func Layout(ctx context.Context, circuit []CircuitPart, style Style, hand map[string]Hand, seed uint64) (Board, error) {
+	var best Board
+	for try := range layoutTries {
+		b, err := layoutOnce(ctx, circuit, style, hand, seed+uint64(try)*7919)
+		if err != nil {
+			return Board{}, err
+		}
+		if try == 0 || len(b.Jumpers) < len(best.Jumpers) {
+			best = b
+		}
+		if len(best.Jumpers) <= style.Jumpers {
+			break
+		}
+		style.Fill = fillOf(style) * 0.9
+	}
+	return best, nil
+}
+
+// layoutTries is how often a layout is begun again, with more room each time,
+// where it needed more wires on the foil side than the style allows.
+const layoutTries = 3
+
+func layoutOnce(ctx context.Context, circuit []CircuitPart, style Style, hand map[string]Hand, seed uint64) (Board, error) {
 	t, err := newTable(circuit, style, hand, seed)
 	if err != nil {
 		return Board{}, err
@@ -56,7 +80,7 @@ func Layout(ctx context.Context, circuit []CircuitPart, style Style, hand map[st
 	b := t.board(circuit, style)
 	r := newRouter(t.size, rules{width: style.Width, gap: style.Gap, edge: 1, safety: 0.12}, b.Mounts)
 	for _, p := range b.Pads {
-		r.pads = append(r.pads, conductor{stroke{p.At, p.At, p.Diameter, p.Diameter}, p.Net, true})
+		r.pads = append(r.pads, conductor{stroke{p.At, p.At, p.Diameter, p.Diameter}, p.Net})
 	}
 	for _, p := range t.parts {
 		lo, hi := p.box()
@@ -68,28 +92,43 @@ func Layout(ctx context.Context, circuit []CircuitPart, style Style, hand map[st
 }
 
 func newTable(circuit []CircuitPart, style Style, hand map[string]Hand, seed uint64) (*table, error) {
-	t := &table{r: newRand(seed, 91), nets: map[string][]pinRef{}, trees: map[string][]edge{}, margin: 3.5}
+	t := &table{r: newRand(seed, 91), index: map[string]int{}, margin: 3.5}
 	for _, c := range circuit {
 		p, err := placementOf(c, t.r)
 		if err != nil {
 			return nil, err
 		}
 		p.room = (style.Pad+style.Gap)/2 + 0.1
+		p.measure()
 		if h, ok := hand[c.Ref]; ok {
 			p.at, p.turn, p.held = h.At, h.Turn, true
 		}
-		for i, n := range p.nets {
-			t.nets[n] = append(t.nets[n], pinRef{len(t.parts), i})
+		for i, l := range p.part.Leads {
+			p.nets = append(p.nets, t.join(l.Net, pinRef{len(t.parts), i}))
 		}
 		t.parts = append(t.parts, p)
 	}
 	for n, pins := range t.nets {
 		if len(pins) < 2 {
 			p := t.parts[pins[0].part].part
-			return nil, fmt.Errorf("net %s has one lead only (part %s): join it to another or leave the part out", n, p.Ref)
+			return nil, fmt.Errorf("net %s has one lead only (part %s): join it to another or leave the part out", t.names[n], p.Ref)
 		}
 	}
+	t.trees = make([][]edge, len(t.nets))
 	return t, nil
+}
+
+// join notes a lead of a net and returns the net's number.
+func (t *table) join(net string, pin pinRef) int {
+	n, ok := t.index[net]
+	if !ok {
+		n = len(t.names)
+		t.index[net] = n
+		t.names = append(t.names, net)
+		t.nets = append(t.nets, nil)
+	}
+	t.nets[n] = append(t.nets[n], pin)
+	return n
 }
 
 func placementOf(c CircuitPart, r *rand.Rand) (*placement, error) {
@@ -105,7 +144,6 @@ func placementOf(c CircuitPart, r *rand.Rand) (*placement, error) {
 		if l.Net == "" {
 			return nil, fmt.Errorf("part %s: lead %s is on no net", c.Ref, l.Name)
 		}
-		p.nets = append(p.nets, l.Net)
 	}
 	return p, nil
 }
@@ -117,10 +155,7 @@ func (t *table) room(style Style) error {
 		lo, hi := p.box()
 		area += (hi.X - lo.X) * (hi.Y - lo.Y)
 	}
-	fill, aspect := style.Fill, style.Aspect
-	if fill == 0 {
-		fill = 0.42
-	}
+	fill, aspect := fillOf(style), style.Aspect
 	if aspect == 0 {
 		aspect = 1.5
 	}
@@ -134,6 +169,13 @@ func (t *table) room(style Style) error {
 		}
 	}
 	return fmt.Errorf("the %d parts find no room on a board of %.0f × %.0f mm: give a smaller fill", len(t.parts), t.size.X, t.size.Y)
+}
+
+func fillOf(s Style) float64 {
+	if s.Fill == 0 {
+		return 0.42
+	}
+	return s.Fill
 }
 
 func snap(v float64) float64 { return math.Round(v/pitch) * pitch }
@@ -153,38 +195,20 @@ func (t *table) bySize() []int {
 	for i := range order {
 		order[i] = i
 	}
-	slices.SortStableFunc(order, func(a, b int) int {
-		switch d := area(b) - area(a); {
-		case d > 0:
-			return 1
-		case d < 0:
-			return -1
-		}
-		return 0
-	})
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(area(b), area(a)) })
 	return order
 }
 
 // order lists the nets, the shortest first: long ones find ways around.
 func (t *table) order() []string {
-	var names []string
 	length := map[string]float64{}
-	for n := range t.nets {
-		names = append(names, n)
+	for n, name := range t.names {
 		for _, e := range t.spanning(n) {
-			length[n] += e.a.Dist(e.b)
+			length[name] += e.a.Dist(e.b)
 		}
 	}
-	slices.Sort(names)
-	slices.SortStableFunc(names, func(a, b string) int {
-		switch {
-		case length[a] < length[b]:
-			return -1
-		case length[a] > length[b]:
-			return 1
-		}
-		return 0
-	})
+	names := slices.Sorted(slices.Values(t.names))
+	slices.SortStableFunc(names, func(a, b string) int { return cmp.Compare(length[a], length[b]) })
 	return names
 }
 

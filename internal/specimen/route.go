@@ -2,7 +2,9 @@ package specimen
 
 import (
 	"container/heap"
+	"maps"
 	"math"
+	"slices"
 
 	"foilside/internal/num/geom"
 )
@@ -17,11 +19,10 @@ type rules struct {
 	safety float64 // added to the gap for what bends between cells
 }
 
-// conductor is one pad or track on the routing grid.
+// conductor is one pad on the routing grid.
 type conductor struct {
 	stroke
 	net string
-	pad bool
 }
 
 // router lays tracks on one side. Cells are numbered row by row.
@@ -38,12 +39,18 @@ type router struct {
 	soft    []uint16  // scratch: 1 + number of a net whose track lies there
 	names   []string  // nets by number
 	rips    map[string]int
+	run     int32     // number of the present search
+	seen    []int32   // run in which a cell was last reached
+	cost    []float64 // of the way to a cell, where seen
+	from    []int32   // the cell before, where seen
 }
 
 func newRouter(size geom.Point, r rules, mounts []Mount) *router {
 	w, h := int(size.X/routeStep)+1, int(size.Y/routeStep)+1
+	n := w * h
 	return &router{rules: r, size: size, w: w, h: h, mounts: mounts, tracks: map[string][]Track{},
-		history: make([]float32, w*h), barred: make([]bool, w*h), soft: make([]uint16, w*h), rips: map[string]int{}}
+		history: make([]float32, n), barred: make([]bool, n), soft: make([]uint16, n), rips: map[string]int{},
+		seen: make([]int32, n), cost: make([]float64, n), from: make([]int32, n)}
 }
 
 func (r *router) cell(p geom.Point) int {
@@ -132,38 +139,35 @@ const (
 
 // search finds the cheapest path from any source to a target. Where rip is
 // false other nets' tracks are closed. It returns nil where there is none.
-func (r *router) search(sources map[int]bool, target map[int]bool, rip bool) []int {
-	cost := make(map[int]float64, 4096)
-	from := make(map[int]int, 4096)
+func (r *router) search(sources, target map[int]bool, rip bool) []int {
+	r.run++
 	lo, hi := r.boxOf(target)
 	var open frontier
-	for s := range sources {
-		cost[s] = 0
-		from[s] = -1
+	for _, s := range slices.Sorted(maps.Keys(sources)) {
+		r.reached(s, -1, 0)
 		open = append(open, step{s, 0, r.estimate(s, lo, hi), -1})
 	}
-	sortSteps(open)
 	heap.Init(&open)
 	for len(open) > 0 {
 		s := heap.Pop(&open).(step)
-		if s.cost > cost[s.cell] {
+		if s.cost > r.cost[s.cell] {
 			continue
 		}
 		if target[s.cell] {
-			return trace(from, s.cell)
+			return r.trace(s.cell)
 		}
 		for d, v := range compass {
 			n, ok := r.neighbour(s.cell, v)
 			if !ok || r.barred[n] || (r.soft[n] != 0 && !rip) {
 				continue
 			}
-			c := s.cost + math.Hypot(float64(v[0]), float64(v[1])) + r.penalty(n)
+			c := s.cost + stepLength[d&1] + r.penalty(n)
 			if s.dir >= 0 && int(s.dir) != d {
 				turn := (d - int(s.dir) + 8) % 8
 				c += bendCost * float64(min(turn, 8-turn))
 			}
-			if old, seen := cost[n]; !seen || c < old-1e-12 {
-				cost[n], from[n] = c, s.cell
+			if r.seen[n] != r.run || c < r.cost[n]-1e-12 {
+				r.reached(n, s.cell, c)
 				heap.Push(&open, step{n, c, c + r.estimate(n, lo, hi), int8(d)})
 			}
 		}
@@ -171,18 +175,16 @@ func (r *router) search(sources map[int]bool, target map[int]bool, rip bool) []i
 	return nil
 }
 
-// sortSteps puts the start in an order that doesn't hang on map order.
-func sortSteps(s frontier) {
-	for i := 1; i < len(s); i++ {
-		for j := i; j > 0 && s[j].cell < s[j-1].cell; j-- {
-			s[j], s[j-1] = s[j-1], s[j]
-		}
-	}
+// stepLength is the length of straight and slanted steps, in cells.
+var stepLength = [2]float64{1, math.Sqrt2}
+
+func (r *router) reached(c, from int, cost float64) {
+	r.seen[c], r.from[c], r.cost[c] = r.run, int32(from), cost
 }
 
-func trace(from map[int]int, c int) []int {
+func (r *router) trace(c int) []int {
 	var path []int
-	for ; c >= 0; c = from[c] {
+	for ; c >= 0; c = int(r.from[c]) {
 		path = append(path, c)
 	}
 	return path

@@ -82,7 +82,7 @@ func TestTruthHoldsTogether(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			s, err := Render(context.Background(), b, RandomShot(1200, 7, k.difficulty))
+			s, err := Render(context.Background(), b, RandomShot(1000, 7, k.difficulty))
 			if err != nil {
 				t.Fatal(err)
 			}
