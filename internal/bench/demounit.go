@@ -106,4 +106,3 @@ func (b *Bench) DemoStory(ctx context.Context) (story, found string) {
 	}
 	return demo.Story, demo.Fault.Found
 }
-

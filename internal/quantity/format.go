@@ -59,10 +59,14 @@ func Code(v float64, u Unit) string {
 	return sign + whole + letter + fraction
 }
 
+// smallest is below anything that is read on a bench, in any unit: what is left
+// of a zero after rounding is written as zero.
+const smallest = 1e-15
+
 // split cuts v into sign, mantissa in 1…999 and an exponent that is a multiple
 // of three. The number is rounded first, so that 999.96 rolls over to 1.00 k.
 func split(v float64, digits int, prefixed bool) (sign, mantissa string, exp int) {
-	if v == 0 {
+	if math.Abs(v) < smallest {
 		return "", "0", 0
 	}
 	if v < 0 {

@@ -110,6 +110,7 @@ func TestFormat(t *testing.T) {
 		{0.0652, Volt, 3, "65.2 mV"},
 		{-12.345, Volt, 4, "-12.35 V"},
 		{0, Volt, 3, "0 V"},
+		{-2.8e-19, Volt, 3, "0 V"},
 		{100e-9, Farad, 3, "100 nF"},
 		{290, None, 3, "290"},
 		{0.05, Percent, 3, "5 %"},
