@@ -21,9 +21,9 @@ const (
 	// parallel don't make the equations singular. Small against any path that
 	// matters, large enough that its difference to 1 GΩ is not lost in rounding.
 	portOhms = 0.01
-	// leakOhms holds every net against drifting freely: far more than any
-	// insulation, so that it shortens no time that is stated.
-	leakOhms = 1e15
+	// tieSiemens holds one net of every part of the network that hangs
+	// together; no current flows in a single tie.
+	tieSiemens = 1.0
 	// longest is what counts as never: nobody waits for a day at the bench.
 	longest = 24 * 3600.0
 )
@@ -64,42 +64,73 @@ func newDecay(cells []cell, branches []branch) (*decay, bool) {
 	return d, true
 }
 
+// grid numbers the nets of a network and knows which hang together.
+type grid struct {
+	at   map[circuit.NetID]int
+	root []int
+}
+
+func (g *grid) index(n circuit.NetID) int {
+	i, ok := g.at[n]
+	if !ok {
+		i = len(g.root)
+		g.at[n] = i
+		g.root = append(g.root, i)
+	}
+	return i
+}
+
+func (g *grid) find(i int) int {
+	for g.root[i] != i {
+		i = g.root[i]
+	}
+	return i
+}
+
+func (g *grid) join(a, b circuit.NetID) {
+	i, j := g.find(g.index(a)), g.find(g.index(b))
+	g.root[max(i, j)] = min(i, j)
+}
+
+func gridOf(cells []cell, branches []branch) *grid {
+	g := &grid{at: map[circuit.NetID]int{}}
+	for _, c := range cells {
+		g.join(c.a, c.b)
+	}
+	for _, b := range branches {
+		g.join(b.a, b.b)
+	}
+	return g
+}
+
 // portMatrix is the conductance matrix that the resistances show at the
 // capacitors, every other net eliminated.
 func portMatrix(cells []cell, branches []branch) (*mat.Dense, bool) {
-	at := map[circuit.NetID]int{}
-	index := func(n circuit.NetID) int {
-		if _, ok := at[n]; !ok {
-			at[n] = len(at)
-		}
-		return at[n]
-	}
-	for _, c := range cells {
-		index(c.a)
-		index(c.b)
-	}
-	for _, b := range branches {
-		index(b.a)
-		index(b.b)
-	}
-	g := mat.NewSymDense(len(at), nil)
+	nets := gridOf(cells, branches)
+	n := len(nets.root)
+	g := mat.NewSymDense(n, nil)
 	add := func(a, b circuit.NetID, siemens float64) {
-		i, j := at[a], at[b]
+		i, j := nets.at[a], nets.at[b]
+		if i == j {
+			return
+		}
 		g.SetSym(i, i, g.At(i, i)+siemens)
 		g.SetSym(j, j, g.At(j, j)+siemens)
 		g.SetSym(i, j, g.At(i, j)-siemens)
 	}
-	for i := range len(at) {
-		g.SetSym(i, i, 1/leakOhms)
+	for i := range n {
+		if nets.find(i) == i {
+			g.SetSym(i, i, tieSiemens)
+		}
 	}
 	for _, b := range branches {
 		add(b.a, b.b, 1/b.ohms)
 	}
-	incidence := mat.NewDense(len(at), len(cells), nil)
+	incidence := mat.NewDense(n, len(cells), nil)
 	for k, c := range cells {
 		add(c.a, c.b, 1/portOhms)
-		incidence.Set(at[c.a], k, 1)
-		incidence.Set(at[c.b], k, -1)
+		incidence.Set(nets.at[c.a], k, 1)
+		incidence.Set(nets.at[c.b], k, incidence.At(nets.at[c.b], k)-1)
 	}
 	var chol mat.Cholesky
 	if !chol.Factorize(g) {
