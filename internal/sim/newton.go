@@ -18,11 +18,12 @@ const (
 	// of the order of its square.
 	relative = 1e-9
 	absolute = 1e-10
-	// noise and patience: steps that stay below noise times what counts as
-	// settled for patience iterations are rounding errors (a net that hangs
-	// on leakages beside amperes), since Newton's own error would have gone.
-	noise    = 1e6
-	patience = 6
+	// noise and patience: steps that stay below noise volts for patience
+	// iterations are rounding errors (a net that hangs on leakages beside
+	// amperes). It is far below any junction's thermal voltage, where
+	// Newton's own error would have gone in two steps.
+	noise    = 2e-4
+	patience = 5
 	// warmSteps, coldSteps and stageSteps bound the iterations of one try.
 	warmSteps  = 30
 	coldSteps  = 60
@@ -80,11 +81,11 @@ func (in *Instance) newton(ctx context.Context, t trial) error {
 			return err
 		}
 		in.solve(t.probe)
-		change := in.advance()
+		change, moved := in.advance()
 		if math.IsNaN(change) || math.IsInf(change, 0) {
 			return errUnsettled
 		}
-		if quiet++; change > noise || in.sys.rough {
+		if quiet++; moved > noise || in.sys.rough {
 			quiet = 0
 		}
 		straight := len(in.bent) == 0 && t.probe == nil
@@ -167,19 +168,20 @@ func (in *Instance) solve(p *attached) {
 	p.v = v - (f[p.a] - f[p.b])
 }
 
-// advance takes the step and returns its largest part as a multiple of what
-// counts as settled.
-func (in *Instance) advance() float64 {
-	worst := 0.0
+// advance takes the step and returns its largest part, as a multiple of what
+// counts as settled and as it is.
+func (in *Instance) advance() (change, moved float64) {
 	x, step := in.sys.x, in.sys.f
 	for k := 1; k < len(x); k++ {
 		next := x[k] - step[k]
-		d := math.Abs(step[k]) / (relative*math.Max(math.Abs(next), math.Abs(x[k])) + absolute)
+		size := math.Abs(step[k])
+		d := size / (relative*math.Max(math.Abs(next), math.Abs(x[k])) + absolute)
 		// Not max: a NaN must come through.
-		if !(d <= worst) {
-			worst = d
+		if !(d <= change) {
+			change = d
 		}
+		moved = math.Max(moved, size)
 		x[k] = next
 	}
-	return worst
+	return change, moved
 }
