@@ -63,6 +63,11 @@ func explain(path, doing string, err error) error {
 	case diskFull(err):
 		e.Kind, e.What = ErrDiskFull, "no room is left on the disk while "+doing
 		e.Next = "Nothing is lost: the job stands as it was last saved. Free some space and do the last step again."
+	case errors.Is(err, sqlite3.IOERR_WRITE), errors.Is(err, sqlite3.IOERR_TRUNCATE):
+		// The driver does not hand on the system's reason for a write that
+		// failed, and a full disk is by far the commonest.
+		e.Kind, e.What = ErrDiskFull, "the disk takes no more data while "+doing
+		e.Next = "Nothing is lost: the job stands as it was last saved. See whether the disk is full, free some space, and do the last step again."
 	case errors.Is(err, fs.ErrNotExist):
 		e.Kind, e.What = ErrNotFound, "there is no such file or folder"
 		e.Next = "Check the name and the folder you are in."

@@ -74,6 +74,7 @@ func writeNew(ctx context.Context, path string, s job.Snapshot, photos []job.Blo
 	defer func() {
 		if err != nil {
 			os.Remove(temp.Name())
+			os.Remove(temp.Name() + "-journal")
 		}
 	}()
 	if err := temp.Close(); err != nil {
@@ -217,6 +218,10 @@ func (f *File) check(ctx context.Context) error {
 // openDB opens the database for one connection. The journal is the classic one
 // that is deleted at each commit, so that the one file is the whole job.
 func openDB(path string, o Options) (*sql.DB, error) {
+	path, err := filepath.Abs(path)
+	if err != nil {
+		return nil, err
+	}
 	slashed := filepath.ToSlash(path)
 	if !strings.HasPrefix(slashed, "/") {
 		slashed = "/" + slashed // C:/… needs one more for a URL

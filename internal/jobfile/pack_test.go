@@ -198,3 +198,17 @@ func TestDoesNotWriteOverAnotherProgramsText(t *testing.T) {
 		t.Errorf("the text is %q, %v", got, err)
 	}
 }
+
+func TestTakesPathsFromWhereOneStands(t *testing.T) {
+	t.Chdir(t.TempDir())
+	s, photos := content(t)
+	made(t, "a.foilside", s, photos)
+	if err := jobfile.Unpack(t.Context(), "a.foilside", "a"); err != nil {
+		t.Fatal(err)
+	}
+	if err := jobfile.Pack(t.Context(), "a", "b.foilside"); err != nil {
+		t.Fatal(err)
+	}
+	sameJob(t, "a.foilside", "b.foilside")
+	left(t, ".", "a", "a.foilside", "b.foilside")
+}

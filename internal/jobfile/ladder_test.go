@@ -1,0 +1,81 @@
+package jobfile_test
+
+import (
+	"flag"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"foilside/internal/job"
+	"foilside/internal/job/storetest"
+	"foilside/internal/jobfile"
+)
+
+var update = flag.Bool("update", false, "write the files in testdata anew")
+
+// format1 was written once, by a program of format 1, and stays as it is.
+const format1 = "testdata/format1.foilside"
+
+// A file of every older format opens, keeps what it held, and is brought up.
+func TestOlderFormatsClimb(t *testing.T) {
+	if *update {
+		if err := jobfile.MakeOld(t.Context(), format1, 1); err != nil {
+			t.Fatal(err)
+		}
+	}
+	data, err := os.ReadFile(format1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(t.TempDir(), "old.foilside")
+	if err := os.WriteFile(path, data, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	looker := look(t, path)
+	if _, ok, err := looker.Recall(t.Context(), "x"); ok || err != nil {
+		t.Errorf("looking at the old file for a result: %v, %v", ok, err)
+	}
+	if now, err := os.ReadFile(path); err != nil || string(now) != string(data) {
+		t.Errorf("looking changed the old file: %v", err)
+	}
+	for range 2 { // the second opening finds the newest format
+		f, err := jobfile.Open(t.Context(), path, jobfile.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := f.Remember(t.Context(), "x", []byte("y")); err != nil {
+			t.Fatal(err)
+		}
+		s, err := f.Load(t.Context())
+		if err != nil || len(s.Document.Parts) != 0 {
+			t.Errorf("it holds %+v, %v", s, err)
+		}
+		f.Close()
+	}
+}
+
+// The steps that a program of format 1 would have written are those of today,
+// so an old file with a history is a today's file without what came later.
+func TestAnOldHistoryClimbs(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "old.foilside")
+	if err := jobfile.MakeOld(t.Context(), path, 1); err != nil {
+		t.Fatal(err)
+	}
+	f, err := jobfile.Open(t.Context(), path, jobfile.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, err := job.NewSession(t.Context(), f, ticks())
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := storetest.Document(t)
+	if _, err := w.Revise(t.Context(), "Begin", func(d *job.Document) error { *d = want; return nil }); err != nil {
+		t.Fatal(err)
+	}
+	f.Close()
+	s, err := look(t, path).Load(t.Context())
+	if err != nil || s.Document.Unit != want.Unit || s.History.Done != 1 {
+		t.Errorf("it holds %+v, %v", s, err)
+	}
+}
