@@ -12,8 +12,8 @@ import (
 func verbs(c *call) []*cobra.Command {
 	return []*cobra.Command{
 		benchVerb(c), demoVerb(c), newVerb(c), checkVerb(c), markingVerb(c),
-		alignVerb(c), copperVerb(c), circuitVerb(c), buzzVerb(c),
-		expectVerb(c), suspectsVerb(c), nextVerb(c),
+		alignVerb(c), copperVerb(c), circuitVerb(c), buzzVerb(c), drawVerb(c),
+		expectVerb(c), chargeVerb(c), suspectsVerb(c), nextVerb(c),
 		logVerb(c), packVerb(c), unpackVerb(c),
 	}
 }

@@ -3,10 +3,32 @@ package bench
 import (
 	"context"
 
+	"foilside/internal/charge"
 	"foilside/internal/diagnosis"
 )
 
+// Charge is the stored charge of the unit and how to make it safe.
+//
+// It is judged over every fault that a part can have, also over those that
+// readings speak against: a misread meter must not make a capacitor safe.
+func (b *Bench) Charge(ctx context.Context) (charge.Report, error) {
+	built, err := b.Circuit(ctx)
+	if err != nil {
+		return charge.Report{}, err
+	}
+	c := built.Circuit
+	return remember(ctx, &b.memo, "charge", key(c), func(ctx context.Context) (charge.Report, error) {
+		faults := diagnosis.Faults(c, diagnosis.DefaultPriors())
+		r, err := charge.Assess(ctx, c, faults, charge.Options{Shelf: b.shelf, Progress: b.reporter("charge")})
+		return r, simFault(err)
+	})
+}
+
 // danger is what the stored charge of the unit means for a reading.
 func (b *Bench) danger(ctx context.Context) (diagnosis.Danger, error) {
-	return diagnosis.Danger{}, ctx.Err()
+	r, err := b.Charge(ctx)
+	if err != nil {
+		return diagnosis.Danger{}, err
+	}
+	return r.Danger(), nil
 }
