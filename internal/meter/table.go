@@ -12,7 +12,7 @@ import (
 //
 // Errors: those of Expect.
 func Table(ctx context.Context, model *sim.Model, states []circuit.State, o Options) ([]Expected, error) {
-	o = o.filled()
+	o = o.filled(TableDraws)
 	if len(states) == 0 {
 		states = []circuit.State{{}}
 	}
