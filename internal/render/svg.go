@@ -10,6 +10,20 @@ import (
 	"foilside/internal/schematic"
 )
 
+// drawingCSS colours a drawing; it moves nothing. The class lit, set on all
+// that has a net's data-net, shows that net.
+const drawingCSS = `.schematic .paper{fill:PAPER}
+.schematic .part path,.schematic .wire,.schematic .continues path,.schematic .testpoint path{fill:none;stroke:INK;stroke-width:WIDTH;stroke-linecap:round;stroke-linejoin:round}
+.schematic .part .ink,.schematic .continues .ink,.schematic .testpoint .ink{fill:INK}
+.schematic .dash{stroke-dasharray:3 2.4}
+.schematic .dot{fill:INK}
+.schematic .lead{fill:none}
+.schematic .label{fill:INK;font-family:"DejaVu Sans",Verdana,sans-serif}
+.schematic .label.voltage{fill:FAINT}
+.schematic .wire.lit,.schematic .continues.lit path,.schematic .testpoint.lit path{stroke:LIT;stroke-width:2.2}
+.schematic .dot.lit,.schematic .continues.lit .ink,.schematic .label.lit{fill:LIT}
+`
+
 // SVG writes the drawing by CONTRACT §4: no transform anywhere, parts, leads,
 // wires, dots, continues-marks and labels in the root's user units.
 func SVG(d schematic.Drawing, look Look) []byte {
@@ -19,7 +33,7 @@ func SVG(d schematic.Drawing, look Look) []byte {
 		w.printf("<path class=\"wire\" data-net=\"%s\" d=\"%s\"/>\n", esc(string(x.Net)), wirePath(x.Points))
 	}
 	for _, x := range d.Dots {
-		w.printf("<circle class=\"dot\" data-net=\"%s\" cx=\"%s\" cy=\"%s\" r=\"2.4\"/>\n", esc(string(x.Net)), num(x.At.X), num(x.At.Y))
+		w.printf("<circle class=\"dot\" data-net=\"%s\" cx=\"%s\" cy=\"%s\" r=\"%s\"/>\n", esc(string(x.Net)), num(x.At.X), num(x.At.Y), num(dotRadius))
 	}
 	for _, p := range d.Parts {
 		w.part(p)
@@ -46,14 +60,10 @@ type svgWriter struct{ bytes.Buffer }
 func (w *svgWriter) printf(format string, args ...any) { fmt.Fprintf(&w.Buffer, format, args...) }
 
 func (w *svgWriter) head(d schematic.Drawing, look Look) {
-	w.printf("<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%smm\" height=\"%smm\" viewBox=\"0 0 %s %s\" data-standard=\"%s\">\n",
+	w.printf("<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%smm\" height=\"%smm\" viewBox=\"0 0 %s %s\" class=\"schematic\" data-standard=\"%s\">\n",
 		num(d.Width/4), num(d.Height/4), num(d.Width), num(d.Height), d.Standard)
-	w.printf("<style>\n.paper{fill:%s}\n.part path,.wire,.continues path,.testpoint path{fill:none;stroke:%s;stroke-width:%s;stroke-linecap:round;stroke-linejoin:round}\n",
-		hex(look.Paper), hex(look.Ink), num(lineWidth))
-	w.printf(".part .ink,.continues .ink,.testpoint .ink{fill:%s}\n.part .dash{stroke-dasharray:3 2.4}\n.dot{fill:%s}\n.lead{fill:none}\n",
-		hex(look.Ink), hex(look.Ink))
-	w.printf(".label{fill:%s;font-family:\"DejaVu Sans\",Verdana,sans-serif}\n.label.voltage{fill:%s}\n", hex(look.Ink), hex(look.Faint))
-	w.printf(".lit.wire,.lit.continues path,.lit.testpoint path{stroke:%s;stroke-width:2.2}\n.lit.dot{fill:%s}\n.lit.continues .ink{fill:%s}\n</style>\n", hex(look.Lit), hex(look.Lit), hex(look.Lit))
+	css := strings.NewReplacer("INK", hex(look.Ink), "FAINT", hex(look.Faint), "PAPER", hex(look.Paper), "LIT", hex(look.Lit), "WIDTH", num(lineWidth))
+	w.printf("<style>\n%s</style>\n", css.Replace(drawingCSS))
 	w.printf("<rect class=\"paper\" x=\"0\" y=\"0\" width=\"%s\" height=\"%s\"/>\n", num(d.Width), num(d.Height))
 }
 

@@ -1,0 +1,143 @@
+package render
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	"image/color"
+	"image/draw"
+	"image/png"
+	"math"
+
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/opentype"
+	"golang.org/x/image/math/fixed"
+	"golang.org/x/image/vector"
+
+	"foilside/internal/lettering"
+	"foilside/internal/schematic"
+)
+
+// maxPixels bounds a PNG: a sheet of A3 at 300 dots per inch has 17 million.
+const maxPixels = 60e6
+
+// PNG paints the drawing at so many dots per inch of its natural size, in
+// which a drawing unit is a quarter millimetre.
+//
+// Errors:  a resolution that is not positive or needs too many pixels.
+func PNG(d schematic.Drawing, look Look, dpi float64) ([]byte, error) {
+	k := dpi / 25.4 / 4
+	w, h := math.Ceil(d.Width*k), math.Ceil(d.Height*k)
+	if !(k > 0) || !(w*h <= maxPixels) {
+		return nil, fmt.Errorf("a drawing of %.0f × %.0f mm can't be painted at %g dots per inch; choose between 30 and %.0f",
+			d.Width/4, d.Height/4, dpi, math.Sqrt(maxPixels/math.Max(d.Width*d.Height, 1))*4*25.4)
+	}
+	img := image.NewRGBA(image.Rect(0, 0, int(w), int(h)))
+	draw.Draw(img, img.Bounds(), image.NewUniform(look.Paper), image.Point{}, draw.Src)
+	l := listOf(d)
+	paintLines(img, l.lines, k, look.Ink)
+	if err := paintTexts(img, l.texts, k, look); err != nil {
+		return nil, err
+	}
+	var out bytes.Buffer
+	if err := png.Encode(&out, img); err != nil {
+		return nil, fmt.Errorf("encoding the PNG: %w", err)
+	}
+	return out.Bytes(), nil
+}
+
+// paintLines fills all strokes in one pass. Every piece of a line is a
+// rectangle with a round at each end, all turned the same way round, so that
+// where they overlap the winding adds up and nothing is cut out.
+func paintLines(img *image.RGBA, lines []line, k float64, ink color.RGBA) {
+	b := img.Bounds()
+	r := vector.NewRasterizer(b.Dx(), b.Dy())
+	for _, s := range lines {
+		pts := flat(s.Stroke)
+		if s.Filled {
+			polygon(r, pts, k)
+		}
+		if s.width == 0 {
+			continue
+		}
+		runs := [][]schematic.Point{pts}
+		if s.Dashed {
+			runs = dashed(pts, 3, 2.4)
+		}
+		for _, run := range runs {
+			strokeRun(r, run, s.width/2, k)
+		}
+	}
+	r.Draw(img, b, image.NewUniform(ink), image.Point{})
+}
+
+func strokeRun(r *vector.Rasterizer, pts []schematic.Point, half, k float64) {
+	for i, p := range pts {
+		polygon(r, flat(disc(p, half)), k)
+		if i == 0 {
+			continue
+		}
+		q := pts[i-1]
+		l := math.Hypot(p.X-q.X, p.Y-q.Y)
+		if l == 0 {
+			continue
+		}
+		nx, ny := -(p.Y-q.Y)/l*half, (p.X-q.X)/l*half
+		polygon(r, []schematic.Point{{X: q.X - nx, Y: q.Y - ny}, {X: p.X - nx, Y: p.Y - ny}, {X: p.X + nx, Y: p.Y + ny}, {X: q.X + nx, Y: q.Y + ny}}, k)
+	}
+}
+
+// polygon adds a filled outline, turned to run clockwise.
+func polygon(r *vector.Rasterizer, pts []schematic.Point, k float64) {
+	area := 0.0
+	for i, p := range pts {
+		q := pts[(i+1)%len(pts)]
+		area += p.X*q.Y - q.X*p.Y
+	}
+	at := func(i int) (float32, float32) {
+		if area < 0 {
+			i = len(pts) - 1 - i
+		}
+		return float32(pts[i].X * k), float32(pts[i].Y * k)
+	}
+	r.MoveTo(at(0))
+	for i := 1; i < len(pts); i++ {
+		r.LineTo(at(i))
+	}
+	r.ClosePath()
+}
+
+// paintTexts sets the lettering.
+func paintTexts(img *image.RGBA, texts []schematic.Text, k float64, look Look) error {
+	type key struct {
+		bold bool
+		size float64
+	}
+	faces := map[key]font.Face{}
+	for _, t := range texts {
+		kk := key{t.Bold, t.Size}
+		if faces[kk] == nil {
+			w := lettering.Plain
+			if t.Bold {
+				w = lettering.Bold
+			}
+			f, err := opentype.Parse(lettering.TTF(w))
+			if err != nil {
+				return fmt.Errorf("the built-in font can't be read: %w", err)
+			}
+			face, err := opentype.NewFace(f, &opentype.FaceOptions{Size: t.Size * k, DPI: 72, Hinting: font.HintingNone})
+			if err != nil {
+				return fmt.Errorf("the built-in font can't be set at %g: %w", t.Size*k, err)
+			}
+			faces[kk] = face
+		}
+		ink := look.Ink
+		if t.Role == schematic.VoltageText {
+			ink = look.Faint
+		}
+		d := font.Drawer{Dst: img, Src: image.NewUniform(ink), Face: faces[kk],
+			Dot: fixed.Point26_6{X: fixed.Int26_6(t.At.X * k * 64), Y: fixed.Int26_6(t.At.Y * k * 64)}}
+		d.DrawString(t.Text)
+	}
+	return nil
+}
