@@ -117,11 +117,12 @@ func (p *Predictor) hasNet(name string) bool {
 	return false
 }
 
-// test is one reading ready to be compared.
+// test is one reading ready to be compared: a value, or one of two outcomes
+// (over range or not, joined or not).
 type test struct {
 	column    *column
-	overrange bool
-	g         float64 // on the scale
+	plain     func(c cell) float64 // chance of the outcome; nil for a value
+	g         float64              // on the scale
 	noise     float64
 	elsewhere float64 // log density of a reading that tells nothing
 }
@@ -131,12 +132,17 @@ func (p *Predictor) tests(readings []Reading, columns []*column) []test {
 	out := make([]test, len(readings))
 	for i, r := range readings {
 		m := columns[i].meter
-		t := test{column: columns[i], overrange: r.Overrange}
+		t := test{column: columns[i]}
 		low, high := span(r.Mode, rangeTop(m, r.Mode, top))
 		t.elsewhere = math.Log((1 - elsewhereOver) / (high - low))
-		if r.Overrange {
+		switch {
+		case r.Mode == meter.Continuity:
+			t.plain = chanceJoined(columns[i], !r.Overrange && r.Value < m.JoinedBelow)
+			t.elsewhere = math.Log(0.5)
+		case r.Overrange:
+			t.plain = func(c cell) float64 { return chanceOver(columns[i], c) }
 			t.elsewhere = math.Log(elsewhereOver)
-		} else {
+		default:
 			t.g = scaled(r.Mode, r.Value)
 			t.noise = noise(r.Mode, r.Value, m.MaxError(r.Mode, r.Value))
 		}
@@ -187,7 +193,7 @@ func (p *Predictor) weighBlock(s stratum, tests []test) weighed {
 	for i, t := range tests {
 		values, ok := p.values(s, t, extra)
 		switch {
-		case t.overrange:
+		case t.plain != nil:
 			continue
 		case !ok: // nothing is foretold in any draw
 			out.log += t.elsewhere
@@ -221,8 +227,8 @@ func (p *Predictor) values(s stratum, t test, extra []float64) (values []float64
 	var sum, n float64
 	for k := range values {
 		c := p.sample(t.column, s, k)
-		if t.overrange {
-			extra[k] += math.Log((1-misread)*chanceOver(t.column, c) + misread*elsewhereOver)
+		if t.plain != nil {
+			extra[k] += math.Log((1-misread)*t.plain(c) + misread*math.Exp(t.elsewhere))
 			continue
 		}
 		switch c.kind {
@@ -261,6 +267,25 @@ func chanceOver(col *column, c cell) float64 {
 		width = 0.05
 	}
 	return bayes.NormalCDF((c.g - top) / width)
+}
+
+// chanceJoined is the chance that a continuity check says joined, or not.
+func chanceJoined(col *column, joined bool) func(c cell) float64 {
+	limit := scaled(meter.Continuity, col.meter.JoinedBelow)
+	const width = 0.3 // of the ohms scale: thresholds of meters differ
+	return func(c cell) float64 {
+		yes := 0.5
+		switch c.kind {
+		case over:
+			yes = 0.01
+		case measured:
+			yes = bayes.NormalCDF((limit - c.g) / width)
+		}
+		if joined {
+			return yes
+		}
+		return 1 - yes
+	}
 }
 
 // outside is the likelihood of a fault that is not in the list: any reading

@@ -1,35 +1,102 @@
 package diagnosis
 
 import (
+	"context"
+	"math"
+
 	"foilside/internal/circuit"
 	"foilside/internal/meter"
 )
 
-// checks lists every reading that may be worth taking: each net against the
-// common one and across each part, ohms and junction without power in every
-// setting of the switches, volts with it in every state.
-func (p *Predictor) checks() []Check {
-	var out []Check
-	states := p.states()
+// candidates lists every reading that may be worth taking: each net against
+// the common one and across each part, ohms and junction without power in
+// every setting of the switches, volts with it in every state. It is made
+// once. In a further setting without power only what it changes is listed.
+func (p *Predictor) candidates(ctx context.Context) ([]*column, error) {
+	if p.listed != nil {
+		return p.listed, nil
+	}
+	var unpowered, powered []*column
 	seen := map[string]bool{}
-	for _, name := range states {
+	for _, name := range p.states() {
 		_, key, err := p.electrical(meter.Ohms, name)
-		if err != nil || seen[key] {
+		if err != nil {
+			return nil, err
+		}
+		if seen[key] {
 			continue
 		}
 		seen[key] = true
-		out = append(out, p.unpowered(name)...)
+		further := p.columnsOf(p.unpowered(name))
+		if unpowered != nil {
+			if further, err = p.changed(ctx, further, name); err != nil {
+				return nil, err
+			}
+		}
+		unpowered = append(unpowered, further...)
 	}
-	for _, name := range states {
+	for _, name := range p.states() {
 		_, key, err := p.electrical(meter.VoltsDC, name)
-		if err != nil || seen[key] {
-			continue
+		if err != nil {
+			return nil, err
 		}
-		seen[key] = true
-		if p.live(name) {
-			out = append(out, p.powered(name)...)
+		if !seen[key] && p.live(name) {
+			seen[key] = true
+			powered = append(powered, p.columnsOf(p.powered(name))...)
 		}
 	}
+	p.listed = append(unpowered, powered...)
+	return p.listed, nil
+}
+
+func (p *Predictor) columnsOf(checks []Check) []*column {
+	out := make([]*column, len(checks))
+	for i, c := range checks {
+		out[i] = p.column(columnKey{c, 0})
+	}
+	return out
+}
+
+// changed keeps the columns that read otherwise in a good unit than in the
+// first state without power, or touch what stands otherwise.
+func (p *Predictor) changed(ctx context.Context, further []*column, name string) ([]*column, error) {
+	first := make([]*column, len(further))
+	for i, c := range further {
+		check := c.key.Check
+		check.State = p.states()[0]
+		first[i] = p.column(columnKey{check, 0})
+	}
+	both := append(append([]*column{}, further...), first...)
+	if err := p.fill(ctx, both, []int{healthyRung}, 1, nil); err != nil {
+		return nil, err
+	}
+	touched := p.turnedNets(p.states()[0], name)
+	var out []*column
+	for i, c := range further {
+		a, b := c.cells[healthyRung][0], first[i].cells[healthyRung][0]
+		const same = 0.05 // of the scale: nothing that a meter shows
+		if a.kind != b.kind || math.Abs(a.g-b.g) > same || touched[c.key.Red] || touched[c.key.Black] {
+			out = append(out, c)
+		}
+	}
+	return out, nil
+}
+
+// turnedNets are the nets at switches and controls that two states set
+// otherwise, the common net left out.
+func (p *Predictor) turnedNets(one, other string) map[circuit.NetID]bool {
+	a, _ := p.circuit.State(one)
+	b, _ := p.circuit.State(other)
+	out := map[circuit.NetID]bool{}
+	for _, part := range p.circuit.Parts {
+		if isSource(part.Kind) || a.Setting(part) == b.Setting(part) {
+			continue
+		}
+		for _, l := range part.Leads {
+			out[l.Net] = true
+		}
+	}
+	delete(out, p.model.Reference())
 	return out
 }
 

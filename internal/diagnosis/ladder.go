@@ -158,16 +158,16 @@ func shortLadder(p circuit.Part, f Fault) ladder {
 
 // leakLadder goes from little harm to nearly a short. Common practice.
 func leakLadder(p circuit.Part, a, b circuit.LeadName) ladder {
-	return graded(fmt.Sprintf("leak %s %s %s", p.Ref, a, b), "Ω", 1e6, 100, 7, func(ohms float64) sim.Variant {
+	return graded(fmt.Sprintf("leak %s %s %s", p.Ref, a, b), "Ω", 1e7, 100, 8, func(ohms float64) sim.Variant {
 		return sim.Variant{sim.Short(p.Ref, a, b, ohms)}
 	})
 }
 
-// valueLadder changes the main value: 1.3 to 10 times and back for
+// valueLadder changes the main value: 1.3 to 15 times and back for
 // resistances, less for a zener voltage. A capacitor's or coil's value has no
 // effect on direct current. Common practice.
 func valueLadder(p circuit.Part, n Name) ladder {
-	mild, severe, rungs := 1.3, 10.0, 6
+	mild, severe, rungs := 1.3, 15.0, 7
 	switch p.Kind {
 	case circuit.Zener:
 		mild, severe, rungs = 1.12, 1.8, 4

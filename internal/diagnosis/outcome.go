@@ -18,6 +18,7 @@ type Outcome struct {
 	Low         *float64    `json:"low"`  // null: no lower end
 	High        *float64    `json:"high"` // null: no upper end
 	Overrange   bool        `json:"overrange,omitempty"`
+	Normal      bool        `json:"normal,omitempty"` // what a good unit reads
 	Probability float64     `json:"probability"`
 	Leaves      []Remainder `json:"leaves"` // suspects that it would leave, likeliest first
 	Text        string      `json:"text"`
@@ -49,13 +50,31 @@ func (s *study) outcomes(o outlook) []Outcome {
 	if over := s.portion(o, last, last); over.mass > leastOutcome/4 {
 		parts = append(parts, over)
 	}
+	normal := s.normal(o, parts)
 	out := []Outcome{}
-	for _, part := range parts {
+	for i, part := range parts {
 		if part.mass > 1e-4 {
-			out = append(out, s.outcome(o, part))
+			out = append(out, s.outcome(o, part, i == normal))
 		}
 	}
 	return out
+}
+
+// normal is the portion in which a good unit reads most often; -1 where a
+// good unit is out of the question.
+func (s *study) normal(o outlook, parts []portion) int {
+	at, best := -1, 0.0
+	for i, f := range s.a.faults {
+		if s.p.faults[f].Name != None {
+			continue
+		}
+		for k, part := range parts {
+			if part.post[i] > best {
+				at, best = k, part.post[i]
+			}
+		}
+	}
+	return at
 }
 
 // portion is neighbouring ranges taken together.
@@ -122,9 +141,9 @@ func leastLikely(parts []portion) int {
 	return small
 }
 
-func (s *study) outcome(o outlook, p portion) Outcome {
+func (s *study) outcome(o outlook, p portion, normal bool) Outcome {
 	mode := o.column.key.Mode
-	out := Outcome{Probability: p.mass, Overrange: p.from > len(o.edges)}
+	out := Outcome{Probability: p.mass, Normal: normal, Overrange: p.from > len(o.edges)}
 	if !out.Overrange && p.from > 0 {
 		out.Low = rounded(mode, o.edges[p.from-1])
 	}
@@ -133,6 +152,9 @@ func (s *study) outcome(o outlook, p portion) Outcome {
 	}
 	out.Leaves = s.remainders(p)
 	out.Text = fmt.Sprintf("%s: %s", wordRange(mode, out), wordRemainders(out.Leaves))
+	if normal {
+		out.Text = fmt.Sprintf("%s, as in a good unit: then rather %s", wordRange(mode, out), wordRemainders(out.Leaves))
+	}
 	return out
 }
 
@@ -198,14 +220,18 @@ func wordRemainders(list []Remainder) string {
 	return strings.Join(words, ", or ")
 }
 
-// why says in one sentence what the reading is for: its two likeliest
-// outcomes and what each would point to.
+// why says in one sentence what the reading is for: what a good unit shows
+// and what the likeliest other outcome would point to.
 func (s *study) why(m meter.Mode, outcomes []Outcome) string {
 	order := slices.Clone(outcomes)
 	slices.SortStableFunc(order, func(a, b Outcome) int { return cmp.Compare(b.Probability, a.Probability) })
 	var said []string
 	for _, o := range order {
-		if len(o.Leaves) > 0 && len(said) < 2 {
+		switch {
+		case len(said) == 2 || len(o.Leaves) == 0:
+		case o.Normal:
+			said = append(said, wordRange(m, o)+" is as in a good unit")
+		default:
 			said = append(said, fmt.Sprintf("%s points to %s", wordRange(m, o), o.Leaves[0].Text))
 		}
 	}

@@ -101,8 +101,8 @@ func (p *Predictor) study(ctx context.Context, ev Evidence) (*study, error) {
 		return nil, err
 	}
 	s := &study{p: p, ev: ev, b: b, a: p.focus(b)}
-	for _, c := range p.checks() {
-		s.columns = append(s.columns, p.column(columnKey{c, 0}))
+	if s.columns, err = p.candidates(ctx); err != nil {
+		return nil, err
 	}
 	s.taken = map[columnKey]bool{}
 	for _, c := range b.columns {

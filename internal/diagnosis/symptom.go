@@ -19,13 +19,14 @@ import (
 type sense int
 
 const (
-	ratioSense sense = iota // activity against that of a good unit
-	hotSense                // power against a good unit's, whatever the kind
+	actSense   sense = iota // activity against that of a good unit
+	soundSense              // whether the way of the sound is as in a good unit
+	hotSense                // power against a good unit's
 	blowSense               // a fuse's current against its rating
 )
 
-// word is what one word of the contract expects: the activity ratio range in
-// which it is likely, on a logarithmic scale.
+// word is what one word of the contract expects: the range of activity, as a
+// ratio to a good unit's, in which it is likely.
 type word struct {
 	sense     sense
 	low, high float64
@@ -33,20 +34,30 @@ type word struct {
 
 // wordOf knows the words that carry weight here; the others of the contract
 // (hum, distorted, flickers…) need more than direct current.
-func wordOf(seen string) (word, bool) {
+func wordOf(seen string, k circuit.Kind) (word, bool) {
+	quiet := actSense
+	if sounds(k) {
+		quiet = soundSense
+	}
 	switch seen {
-	case "normal", "stays lit":
-		return word{ratioSense, 0.7, 1.4}, true
-	case "dark", "silent", "stands still", "does not move":
-		return word{ratioSense, 0, 0.06}, true
-	case "dim", "weak", "reads low", "too slow":
-		return word{ratioSense, 0.05, 0.75}, true
+	case "normal":
+		return word{quiet, 0.7, 1.4}, true
+	case "stays lit":
+		return word{actSense, 0.7, 1.4}, true
+	case "silent":
+		return word{soundSense, 0, 0.06}, true
+	case "weak":
+		return word{soundSense, 0.05, 0.75}, true
+	case "dark", "stands still", "does not move":
+		return word{actSense, 0, 0.06}, true
+	case "dim", "reads low", "too slow":
+		return word{actSense, 0.05, 0.75}, true
 	case "bright", "reads high", "too fast":
-		return word{ratioSense, 1.3, math.Inf(1)}, true
+		return word{actSense, 1.3, math.Inf(1)}, true
 	case "hot":
 		return word{hotSense, 2, math.Inf(1)}, true
 	case "blows":
-		return word{blowSense, 1.3, math.Inf(1)}, true
+		return word{blowSense, 1.3, math.Inf(1)}, k == circuit.Fuse
 	}
 	return word{}, false
 }
@@ -85,8 +96,8 @@ func (p *Predictor) symptomWeights(ctx context.Context, symptoms []Symptom) (wei
 		if !ok {
 			return nil, nil, fmt.Errorf("symptom %q: there is no part %s in the circuit; correct or remove it", s.Seen, s.Part)
 		}
-		w, ok := wordOf(s.Seen)
-		if !ok || !bears(w, part.Kind) {
+		w, ok := wordOf(s.Seen, part.Kind)
+		if !ok {
 			unknown = append(unknown, s)
 			continue
 		}
@@ -102,47 +113,36 @@ func (p *Predictor) symptomWeights(ctx context.Context, symptoms []Symptom) (wei
 	return weights, unknown, nil
 }
 
-// bears tells whether the word says something of this kind of part.
-func bears(w word, k circuit.Kind) bool {
-	switch w.sense {
-	case blowSense:
-		return k == circuit.Fuse
-	case hotSense:
-		return true
-	}
-	return acts(k) || sounds(k)
-}
-
-func acts(k circuit.Kind) bool {
-	switch k {
-	case circuit.Lamp, circuit.LED, circuit.Heater, circuit.Motor, circuit.Relay, circuit.MeterMovement:
-		return true
-	}
-	return false
-}
-
+// sounds tells what one listens to; a connector may lead to such a part.
 func sounds(k circuit.Kind) bool {
-	return k == circuit.Speaker || k == circuit.Earphone || k == circuit.Buzzer
+	return k == circuit.Speaker || k == circuit.Earphone || k == circuit.Buzzer || k == circuit.Connector
 }
 
 // heard corrects the chance for faults that direct current doesn't show: a
 // sound goes through capacitors, and ends in its own coil.
 func (p *Predictor) heard(st stratum, part circuit.Part, w word, chance float64) float64 {
 	f := p.faults[st.fault]
-	if w.sense != ratioSense || !sounds(part.Kind) {
+	if w.sense != soundSense {
 		return chance
 	}
 	if f.Part == part.Ref {
 		return math.Max(chance, w.chance(idle))
 	}
 	failing, ok := p.circuit.Part(f.Part)
-	if ok && isCapacitor(failing.Kind) && st.low == healthyRung && f.Name != ValueLow && p.couples(failing) {
-		return math.Max(chance, 0.6*w.chance(idle))
+	if !ok || !isCapacitor(failing.Kind) || st.low != healthyRung {
+		return chance
 	}
-	return chance
+	// Lost in series it silences, lost at an emitter or a supply it weakens;
+	// which of the two a stage shows, direct current doesn't tell.
+	likely := 0.6 * math.Max(w.chance(idle), w.chance(0.4))
+	if !p.couples(failing) {
+		likely = 0.5 * w.chance(0.4)
+	}
+	return math.Max(chance, likely)
 }
 
-// couples tells a capacitor in the way of a signal from one across a supply.
+// couples tells a capacitor in the way of a signal from one that holds a net
+// still.
 func (p *Predictor) couples(c circuit.Part) bool {
 	quiet := map[circuit.NetID]bool{p.circuit.Common: true}
 	for _, part := range p.circuit.Parts {
@@ -185,7 +185,7 @@ func (p *Predictor) ratios(ctx context.Context, s Symptom, part circuit.Part, w 
 }
 
 func (p *Predictor) ratio(start, sol *sim.Solution, part circuit.Part, w word, good float64) float64 {
-	if w.sense == ratioSense && sounds(part.Kind) {
+	if w.sense == soundSense {
 		return soundness(p.circuit, start, sol)
 	}
 	now := activity(p.circuit, sol, part, w)
@@ -199,7 +199,8 @@ func (p *Predictor) ratio(start, sol *sim.Solution, part circuit.Part, w word, g
 }
 
 // activity is how much a part does: the power of what glows or warms, the
-// current of what turns, for a fuse its current against the rating.
+// current of what turns or points, for a fuse its current against the rating,
+// for a connector the voltage that it hands on.
 func activity(c *circuit.Circuit, sol *sim.Solution, part circuit.Part, w word) float64 {
 	if sol == nil {
 		return 0
@@ -219,6 +220,10 @@ func activity(c *circuit.Circuit, sol *sim.Solution, part circuit.Part, w word) 
 		return math.Max(i, 0)
 	case part.Kind == circuit.Lamp || part.Kind == circuit.Heater:
 		return sol.Power(part.Ref)
+	}
+	if part.Kind == circuit.Connector && len(part.Leads) > 1 {
+		v, _ := sol.Between(part.Leads[0].Net, part.Leads[1].Net)
+		return math.Abs(v)
 	}
 	return math.Abs(i)
 }

@@ -8,7 +8,7 @@ import (
 
 // Glance reads like Read where the meter bends the circuit so little that its
 // tangent at the operating point serves; ok is false where Read is needed.
-// The reading is within a few thousandths of Read's.
+// The reading is within a hundredth of Read's.
 //
 // Errors: *UnsupportedError; an unknown place.
 func (m Meter) Glance(t *sim.Tangent, q Query) (r Reading, ok bool, err error) {
@@ -32,7 +32,7 @@ func (m Meter) Glance(t *sim.Tangent, q Query) (r Reading, ok bool, err error) {
 
 // bowShare is how far the elements may leave their tangents, as a share of
 // the meter's current, for a glance to serve.
-const bowShare = 0.003
+const bowShare = 0.01
 
 func (m Meter) glanceVolts(t *sim.Tangent, p sim.Port) (Reading, bool) {
 	const least = 2e-4 // volts that no display of interest resolves
