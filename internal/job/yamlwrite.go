@@ -19,7 +19,11 @@ func writeYAML(n *node) []byte {
 }
 
 func writeSection(b *strings.Builder, p pair) {
-	if !blockSection(p.key) || p.value.empty() || p.value.isScalar() {
+	if p.value.isScalar() {
+		b.WriteString(yamlKey(p.key) + ": " + blockScalar(p.value.text) + "\n")
+		return
+	}
+	if !blockSection(p.key) || p.value.empty() {
 		b.WriteString(yamlKey(p.key) + ": " + flow(p.value) + "\n")
 		return
 	}
@@ -95,12 +99,24 @@ func flow(n *node) string {
 // that means something.
 var plain = regexp.MustCompile(`^[\pL\pN_.+µΩ\x{2126}%/][\pL\pN_.+\-µΩ\x{2126}%/()*=;°±·~^ ]*$`)
 
+// moment matches times, whose colons are plain since no space follows them.
+var moment = regexp.MustCompile(`^[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9:.]+Z$`)
+
 // yamlScalar writes text plain where that is safe, and quoted elsewhere.
 func yamlScalar(s string) string {
-	if plain.MatchString(s) && !strings.HasSuffix(s, " ") && !strings.HasPrefix(s, "%") && !reserved(s) {
+	if moment.MatchString(s) || plain.MatchString(s) && !strings.HasSuffix(s, " ") && !strings.HasPrefix(s, "%") && !reserved(s) {
 		return s
 	}
 	return quoted(s)
+}
+
+// blockScalar writes text that stands outside flow style, where a comma means
+// nothing.
+func blockScalar(s string) string {
+	if without := strings.ReplaceAll(s, ", ", " "); without != s && yamlScalar(without) == without && !strings.HasPrefix(s, ",") {
+		return s
+	}
+	return yamlScalar(s)
 }
 
 // yamlKey writes a key. A lone + or - is plain before a colon.
