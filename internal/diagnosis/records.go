@@ -196,7 +196,7 @@ func blockRecords() []record {
 			{fault: Open, share: 0.6, lead: out, source: "F19, no output, split: " + practice}}
 	}
 	return []record{
-		{circuit.Battery, 0.5, practice, source}, {circuit.Supply, 0.2, practice, source}, {circuit.Signal, 0.01, practice, source[:1]},
+		{circuit.Battery, 0.5, practice, source}, {circuit.Supply, 0.2, practice, source}, {circuit.Signal, 0.01, practice, []mode{{fault: Dead, share: 1, source: practice}}},
 		{circuit.Speaker, 0.02, practice, coil}, {circuit.Earphone, 0.05, practice, coil}, {circuit.Buzzer, 0.05, practice, coil},
 		{circuit.Motor, 0.1, practice, coil},
 		{circuit.MeterMovement, 0.1, practice, []mode{{fault: Open, share: 0.26, source: "F26, open and no indication"},
