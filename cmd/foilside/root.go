@@ -69,10 +69,11 @@ Without a verb it opens the bench in the browser.
 A computed voltage is never proof that a unit is safe to touch: measure, follow
 the rules of your country, and leave mains and picture-tube work to people
 qualified for it.`,
-		Example:       "  foilside demo intercom\n  foilside bench amplifier.foilside\n  foilside next amplifier.foilside --json",
-		SilenceUsage:  true,
-		SilenceErrors: true,
-		Args:          cobra.ArbitraryArgs,
+		Example:                    "  foilside demo intercom\n  foilside bench amplifier.foilside\n  foilside next amplifier.foilside --json",
+		SuggestionsMinimumDistance: 2,
+		SilenceUsage:               true,
+		SilenceErrors:              true,
+		Args:                       cobra.ArbitraryArgs,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return openWithoutVerb(cmd, c, args)
 		},

@@ -94,7 +94,11 @@ func (b *Bench) evidence(ctx context.Context, c *circuit.Circuit, d job.Document
 		ev.Readings = append(ev.Readings, got)
 	}
 	for _, s := range d.Symptoms {
-		if _, ok := c.Part(s.Part); s.Part != "" && !ok {
+		if s.Part == "" {
+			notes = append(notes, fmt.Sprintf("%q carries no weight: it names no part that it is seen at", s.Seen))
+			continue
+		}
+		if _, ok := c.Part(s.Part); !ok {
 			notes = append(notes, fmt.Sprintf("the symptom at %s carries no weight: it is not in the circuit", s.Part))
 			continue
 		}
