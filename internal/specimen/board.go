@@ -37,22 +37,24 @@ const (
 // Board describes one single-sided board as made, soldered and aged.
 // Lengths are millimetres.
 type Board struct {
-	Name     string        `yaml:"name" json:"name"`
-	Size     geom.Point    `yaml:"size" json:"size"`                         // width and height of the rectangular board
-	Corner   float64       `yaml:"corner,omitempty" json:"corner,omitempty"` // radius of its corners
-	Laminate Laminate      `yaml:"laminate" json:"laminate"`
-	Finish   Finish        `yaml:"finish" json:"finish"`
-	Mask     Mask          `yaml:"mask,omitempty" json:"mask,omitempty"`
-	Legend   bool          `yaml:"legend,omitempty" json:"legend,omitempty"` // references and outlines printed on the component side
-	Tracks   []Track       `yaml:"tracks" json:"tracks"`
-	Areas    []Area        `yaml:"areas,omitempty" json:"areas,omitempty"`
-	Pads     []Pad         `yaml:"pads" json:"pads"`
-	Drops    []Drop        `yaml:"drops,omitempty" json:"drops,omitempty"`
-	Mounts   []Mount       `yaml:"mounts,omitempty" json:"mounts,omitempty"`
-	Parts    []Part        `yaml:"parts" json:"parts"`
-	Jumpers  []Jumper      `yaml:"jumpers,omitempty" json:"jumpers,omitempty"`
-	Wear     Wear          `yaml:"wear,omitempty" json:"wear,omitempty"`
-	Circuit  []CircuitPart `yaml:"circuit,omitempty" json:"circuit,omitempty"`
+	Name       string        `yaml:"name" json:"name"`
+	Size       geom.Point    `yaml:"size" json:"size"`                         // width and height of the rectangular board
+	Corner     float64       `yaml:"corner,omitempty" json:"corner,omitempty"` // radius of its corners
+	Laminate   Laminate      `yaml:"laminate" json:"laminate"`
+	Finish     Finish        `yaml:"finish" json:"finish"`
+	Mask       Mask          `yaml:"mask,omitempty" json:"mask,omitempty"`
+	Legend     bool          `yaml:"legend,omitempty" json:"legend,omitempty"`         // references and outlines printed on the component side
+	FoilLegend bool          `yaml:"foilLegend,omitempty" json:"foilLegend,omitempty"` // references printed on the foil side
+	Etched     []Etching     `yaml:"etched,omitempty" json:"etched,omitempty"`         // lettering in copper
+	Tracks     []Track       `yaml:"tracks" json:"tracks"`
+	Areas      []Area        `yaml:"areas,omitempty" json:"areas,omitempty"`
+	Pads       []Pad         `yaml:"pads" json:"pads"`
+	Drops      []Drop        `yaml:"drops,omitempty" json:"drops,omitempty"`
+	Mounts     []Mount       `yaml:"mounts,omitempty" json:"mounts,omitempty"`
+	Parts      []Part        `yaml:"parts" json:"parts"`
+	Jumpers    []Jumper      `yaml:"jumpers,omitempty" json:"jumpers,omitempty"`
+	Wear       Wear          `yaml:"wear,omitempty" json:"wear,omitempty"`
+	Circuit    []CircuitPart `yaml:"circuit,omitempty" json:"circuit,omitempty"`
 }
 
 // Track is copper of one width along a path with round ends and corners.
@@ -104,6 +106,13 @@ type Drop struct {
 	Solder Solder     `yaml:"solder" json:"solder"`
 }
 
+// Etching is lettering left standing in copper, readable from the foil side.
+type Etching struct {
+	Text   string     `yaml:"text" json:"text"`
+	At     geom.Point `yaml:"at" json:"at"`         // its middle
+	Height float64    `yaml:"height" json:"height"` // of capital letters
+}
+
 // Mount is a hole without a joint: for a screw, a spacer, a tool.
 type Mount struct {
 	At   geom.Point `yaml:"at" json:"at"`
@@ -130,13 +139,14 @@ type Wear struct {
 
 // Part is one part on the board with its body.
 type Part struct {
-	Ref    string   `yaml:"ref" json:"ref"`
-	Body   Body     `yaml:"body" json:"body"`
-	Size   float64  `yaml:"size,omitempty" json:"size,omitempty"`   // body size, mm: its diameter or width; 0: the body's usual one
-	Bands  []string `yaml:"bands,omitempty" json:"bands,omitempty"` // colours, first band first, from the first lead on
-	Text   string   `yaml:"text,omitempty" json:"text,omitempty"`   // printed on the body
-	Colour string   `yaml:"colour,omitempty" json:"colour,omitempty"`
-	Leads  []Lead   `yaml:"leads" json:"leads"`
+	Ref     string   `yaml:"ref" json:"ref"`
+	Body    Body     `yaml:"body" json:"body"`
+	Size    float64  `yaml:"size,omitempty" json:"size,omitempty"`   // body size, mm: its diameter or width; 0: the body's usual one
+	Bands   []string `yaml:"bands,omitempty" json:"bands,omitempty"` // colours, first band first, from the first lead on
+	Text    string   `yaml:"text,omitempty" json:"text,omitempty"`   // printed on the body
+	Colour  string   `yaml:"colour,omitempty" json:"colour,omitempty"`
+	Missing bool     `yaml:"missing,omitempty" json:"missing,omitempty"` // taken out: no body, empty holes
+	Leads   []Lead   `yaml:"leads" json:"leads"`
 }
 
 // Lead is one lead of a part in its hole.

@@ -149,7 +149,7 @@ func (p Part) height() float64 {
 	case DiscBody:
 		return d + 2
 	case FilmBody:
-		return d*0.75 + 1
+		return d*0.45 + 3
 	case TO92Body:
 		return 7
 	case MetalCanBody:

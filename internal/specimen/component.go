@@ -42,12 +42,26 @@ func paintComponent(g grid, b *Board, v View, l Light, text *lettering) (*surfac
 	p.castAll()
 	order := slices.Clone(b.Parts)
 	slices.SortStableFunc(order, func(a, c Part) int {
+		// Links lie on the board, under everything; then what stands farther
+		// from the camera's foot is hidden by what stands nearer.
+		if la, lc := a.Body == LinkBody, c.Body == LinkBody; la != lc {
+			return boolOrder(la)
+		}
 		return -cmp.Compare(a.middle().Dist(v.Foot), c.middle().Dist(v.Foot))
 	})
 	for _, part := range order {
-		p.part(part)
+		if !part.Missing {
+			p.part(part)
+		}
 	}
 	return p.s, p.bands
+}
+
+func boolOrder(first bool) int {
+	if first {
+		return -1
+	}
+	return 1
 }
 
 // ghost lets the copper shine through a thin pale board.
@@ -103,17 +117,16 @@ func (p *bodyPainter) castAll() {
 	g := grid{p.s.origin, p.s.scale / 4, p.s.w/4 + 1, p.s.h/4 + 1}
 	f := newField(g)
 	for _, part := range p.b.Parts {
-		if part.Body == LinkBody || part.Body == PinBody || part.Body == WiresBody {
+		if part.Missing || part.Body == LinkBody || part.Body == PinBody || part.Body == WiresBody {
 			continue
 		}
 		a, b, r := part.core()
 		off := p.shadow.Scale(part.height() * 0.8)
-		for _, t := range []float64{0, 0.33, 0.66, 1} {
-			o := off.Scale(t)
+		n := math.Ceil(off.Norm()/r) + 1
+		for k := 0.0; k <= n; k++ {
+			o := off.Scale(k / n)
 			f.taper(a.Add(o), b.Add(o), 2*r, 2*r, 1)
 		}
-		f.taper(a, a.Add(off), 2*r, 2*r, 1)
-		f.taper(b, b.Add(off), 2*r, 2*r, 1)
 	}
 	for i := range p.s.shade {
 		x, y := i%p.s.w/4, i/p.s.w/4

@@ -130,6 +130,19 @@ func (d *draughtsman) padAt(p geom.Point, net string) *Pad {
 	return nil
 }
 
+// etch leaves lettering in copper at a place where no copper is near.
+func (d *draughtsman) etch(text string, r *rand.Rand) {
+	height := between(r, 1.5, 2.5)
+	half := geom.Point{X: 0.45 * height * float64(len(text))}
+	for range 200 {
+		at := geom.Point{X: r.Float64() * d.b.Size.X, Y: r.Float64() * d.b.Size.Y}
+		if d.clear(Track{Width: height * 1.6, Path: []geom.Point{at.Sub(half), at.Add(half)}}) {
+			d.b.Etched = append(d.b.Etched, Etching{text, at, height})
+			return
+		}
+	}
+}
+
 // solderAll gives every pad its joint, and lets some solder fall on tracks.
 func solderAll(b *Board, s Style, r *rand.Rand) {
 	for i := range b.Pads {

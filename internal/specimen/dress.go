@@ -142,7 +142,7 @@ func (p *Part) clotheCapacitor(c CircuitPart, r *rand.Rand) error {
 		return nil
 	}
 	p.Body = FilmBody
-	p.Size = math.Round(math.Max(7, math.Min(26, 7+9*math.Pow(v/220e-9, 0.4)+u/60)))
+	p.Size = math.Round(math.Max(7, math.Min(26, 6+6*math.Pow(v/220e-9, 0.4)+u/90)))
 	p.Colour = oneOf(r, "maroon", "yellow", "blue", "orange")
 	return nil
 }

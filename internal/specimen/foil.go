@@ -41,7 +41,7 @@ type foilPainter struct {
 	fine   *tile
 }
 
-func paintFoil(g grid, b *Board, labels map[string]uint16, v View, l Light) *foilFace {
+func paintFoil(g grid, b *Board, labels map[string]uint16, v View, l Light, text *lettering) *foilFace {
 	r := newRand(b.Wear.Seed, 1)
 	n := g.w * g.h
 	p := &foilPainter{
@@ -61,11 +61,13 @@ func paintFoil(g grid, b *Board, labels map[string]uint16, v View, l Light) *foi
 	p.joints()
 	p.holes()
 	p.base()
+	p.etched(text)
 	p.metal()
 	p.domes()
 	p.grain()
 	p.face.incline(p.bump)
 	p.leads()
+	p.legend(text)
 	p.jumpers()
 	wear(p.face.surface, b, 2)
 	groundShadow(p.face.surface, b, l.shadow())
@@ -177,6 +179,46 @@ func (p *foilPainter) base() {
 		if a >= 0.5 {
 			p.face.class[i] = uint8(BareBoard)
 		}
+	}
+}
+
+// Lettering on the foil side runs against x, as it is read from there.
+var (
+	foilAlong = geom.Point{X: -1}
+	foilDown  = geom.Point{Y: 1}
+)
+
+// etched leaves lettering in copper. It is copper to the eye and to Class, but
+// no conductor of the truth's.
+func (p *foilPainter) etched(text *lettering) {
+	s := p.face.surface
+	for _, e := range p.b.Etched {
+		text.each(s.grid, e.Text, e.At, foilAlong, foilDown, e.Height, func(i int, a float32) {
+			if p.cu.d[i] < 0.3 || s.alpha[i] < 1 {
+				return
+			}
+			s.lay(i, a, p.b.copperMaterial(0), 0, 0)
+			if a >= 0.5 {
+				p.face.class[i] = uint8(CopperClass)
+				p.bump[i] = 0.05
+			}
+		})
+	}
+}
+
+// legend prints references beside the parts.
+func (p *foilPainter) legend(text *lettering) {
+	if !p.b.FoilLegend {
+		return
+	}
+	s := p.face.surface
+	ink := material{colour: hex(0xd8d3b8), rough: 0.7}
+	for _, t := range p.b.Parts {
+		text.each(s.grid, t.Ref, t.middle(), foilAlong, foilDown, 1.5, func(i int, a float32) {
+			if c := Class(p.face.class[i]); c == BareBoard || c == CopperClass {
+				s.tint(i, a*0.85, ink)
+			}
+		})
 	}
 }
 

@@ -42,6 +42,13 @@ func randomStyle(r *rand.Rand, k float64) Style {
 		s.Laminate, s.Finish = Epoxy, oneOf(r, Bare, Tinned)
 		s.Mask = oneOf(r, GreenMask, GreenMask, BlueMask, BrownMask)
 	}
+	if r.Float64() < 0.5 {
+		s.Etched = oneOf(r, "FOIL SIDE", "ISSUE 2", "A1047-B", "+ 9V -", "TP 3")
+	}
+	if r.Float64() < 0.25 {
+		s.Missing = between(r, 0, 0.2+0.5*k)
+	}
+	s.FoilLegend = r.Float64() < 0.2
 	s.Wide = s.Width + between(r, 0, 1.8)
 	return s
 }

@@ -13,22 +13,25 @@ import (
 
 // Style is how a board is drawn and made.
 type Style struct {
-	Laminate Laminate `yaml:"laminate" json:"laminate"`
-	Finish   Finish   `yaml:"finish" json:"finish"`
-	Mask     Mask     `yaml:"mask,omitempty" json:"mask,omitempty"`
-	Legend   bool     `yaml:"legend,omitempty" json:"legend,omitempty"`
-	Width    float64  `yaml:"width" json:"width"`                           // least track width, mm
-	Wide     float64  `yaml:"wide,omitempty" json:"wide,omitempty"`         // greatest track width; 0: all tracks alike
-	Gap      float64  `yaml:"gap" json:"gap"`                               // least gap between nets, mm
-	Pad      float64  `yaml:"pad" json:"pad"`                               // pad diameter, mm
-	Rounded  bool     `yaml:"rounded,omitempty" json:"rounded,omitempty"`   // tracks bend in curves
-	Teardrop bool     `yaml:"teardrop,omitempty" json:"teardrop,omitempty"` // tracks widen toward pads
-	Pour     bool     `yaml:"pour,omitempty" json:"pour,omitempty"`         // copper fills the space up to the gap
-	Fill     float64  `yaml:"fill,omitempty" json:"fill,omitempty"`         // share of the board that parts take; 0: 0.42
-	Aspect   float64  `yaml:"aspect,omitempty" json:"aspect,omitempty"`     // width by height; 0: 1.5
-	Joint    float64  `yaml:"joint,omitempty" json:"joint,omitempty"`       // 0 neat solder joints … 1 careless ones
-	Jumpers  int      `yaml:"jumpers,omitempty" json:"jumpers,omitempty"`   // wires on the foil side that are put up with
-	Wear     Wear     `yaml:"wear,omitempty" json:"wear,omitempty"`
+	Laminate   Laminate `yaml:"laminate" json:"laminate"`
+	Finish     Finish   `yaml:"finish" json:"finish"`
+	Mask       Mask     `yaml:"mask,omitempty" json:"mask,omitempty"`
+	Legend     bool     `yaml:"legend,omitempty" json:"legend,omitempty"`
+	Width      float64  `yaml:"width" json:"width"`                           // least track width, mm
+	Wide       float64  `yaml:"wide,omitempty" json:"wide,omitempty"`         // greatest track width; 0: all tracks alike
+	Gap        float64  `yaml:"gap" json:"gap"`                               // least gap between nets, mm
+	Pad        float64  `yaml:"pad" json:"pad"`                               // pad diameter, mm
+	Rounded    bool     `yaml:"rounded,omitempty" json:"rounded,omitempty"`   // tracks bend in curves
+	Teardrop   bool     `yaml:"teardrop,omitempty" json:"teardrop,omitempty"` // tracks widen toward pads
+	Pour       bool     `yaml:"pour,omitempty" json:"pour,omitempty"`         // copper fills the space up to the gap
+	Fill       float64  `yaml:"fill,omitempty" json:"fill,omitempty"`         // share of the board that parts take; 0: 0.42
+	Aspect     float64  `yaml:"aspect,omitempty" json:"aspect,omitempty"`     // width by height; 0: 1.5
+	Joint      float64  `yaml:"joint,omitempty" json:"joint,omitempty"`       // 0 neat solder joints … 1 careless ones
+	Jumpers    int      `yaml:"jumpers,omitempty" json:"jumpers,omitempty"`   // wires on the foil side that are put up with
+	Missing    float64  `yaml:"missing,omitempty" json:"missing,omitempty"`   // share of the parts that were taken out
+	Etched     string   `yaml:"etched,omitempty" json:"etched,omitempty"`     // lettering in copper, where there is room
+	FoilLegend bool     `yaml:"foilLegend,omitempty" json:"foilLegend,omitempty"`
+	Wear       Wear     `yaml:"wear,omitempty" json:"wear,omitempty"`
 }
 
 // Hand is a part placed by hand: where its first lead stands, and its quarter
@@ -215,7 +218,7 @@ func (t *table) order() []string {
 // board turns the placement into a board without tracks.
 func (t *table) board(circuit []CircuitPart, s Style) Board {
 	b := Board{Size: t.size, Corner: oneOf(t.r, 0.3, 0.3, 1.5), Laminate: s.Laminate, Finish: s.Finish, Mask: s.Mask,
-		Legend: s.Legend, Mounts: t.keep, Wear: s.Wear, Circuit: circuit}
+		Legend: s.Legend, FoilLegend: s.FoilLegend, Mounts: t.keep, Wear: s.Wear, Circuit: circuit}
 	for _, p := range t.parts {
 		part := p.part
 		part.Leads = slices.Clone(part.Leads)
@@ -278,4 +281,25 @@ func (t *table) finish(b *Board, r *router, links []Part, jumpers []Jumper, s St
 		pour(b, s.Gap)
 	}
 	solderAll(b, s, t.r)
+	takeOut(b, s.Missing, t.r)
+	if s.Etched != "" {
+		d.etch(s.Etched, t.r)
+	}
+}
+
+// takeOut leaves some parts' holes empty.
+func takeOut(b *Board, share float64, r *rand.Rand) {
+	for i := range b.Parts {
+		p := &b.Parts[i]
+		if p.Missing = r.Float64() < share && p.Body != LinkBody; !p.Missing {
+			continue
+		}
+		for j := range b.Pads {
+			for _, l := range p.Leads {
+				if b.Pads[j].At == l.At {
+					b.Pads[j].Solder = Solder{}
+				}
+			}
+		}
+	}
 }

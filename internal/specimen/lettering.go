@@ -26,22 +26,31 @@ func newLettering() (*lettering, error) {
 
 const em = 64 // units in which outlines are asked for, per em
 
-// write lays text with its middle at c, running along u, letters height mm
+// write prints text with its middle at c, running along u, letters height mm
 // high, in the given material. Unknown letters are left out.
 func (l *lettering) write(s *surface, text string, c, u geom.Point, height float64, m material) {
-	if text == "" || height*s.scale < 4 {
+	l.each(s.grid, text, c, u, geom.Point{X: -u.Y, Y: u.X}, height, func(i int, a float32) {
+		if s.alpha[i] > 0.9 {
+			s.tint(i, a*0.9, m)
+		}
+	})
+}
+
+// each visits the pixels of text that runs along u, its lines downward along
+// v, with the share of each pixel that the letters cover.
+func (l *lettering) each(g grid, text string, c, u, v geom.Point, height float64, f func(i int, a float32)) {
+	if text == "" || height*g.scale < 4 {
 		return
 	}
-	mask, box := l.mask(text, height*s.scale)
-	k := s.scale
-	v := geom.Point{X: -u.Y, Y: u.X}
+	mask, box := l.mask(text, height*g.scale)
+	k := g.scale
 	half := box.Scale(0.5 / k)
-	s.sweep(c.Sub(u.Scale(half.X)), c.Add(u.Scale(half.X)), half.Y*1.1, func(i int, p geom.Point) {
+	g.sweep(c.Sub(u.Scale(half.X)), c.Add(u.Scale(half.X)), half.Y*1.1, func(i int, p geom.Point) {
 		d := p.Sub(c)
 		x := int(math.Round((d.X*u.X + d.Y*u.Y + half.X) * k))
 		y := int(math.Round((d.X*v.X + d.Y*v.Y + half.Y) * k))
-		if a := mask.AlphaAt(x, y).A; a > 0 && s.alpha[i] > 0.9 {
-			s.tint(i, float32(a)/255*0.9, m)
+		if a := mask.AlphaAt(x, y).A; a > 0 {
+			f(i, float32(a)/255)
 		}
 	})
 }
@@ -117,8 +126,13 @@ func (p *bodyPainter) legend() {
 		ink.colour = hex(0x33302b)
 	}
 	for _, t := range p.b.Parts {
+		if t.Body == LinkBody {
+			continue
+		}
 		a, b, r := t.core()
-		p.outlineOf(a, b, r+0.7, ink)
+		if t.Body != WiresBody && t.Body != PinBody {
+			p.outlineOf(a, b, r+0.7, ink)
+		}
 		u := geom.Point{X: 1}
 		_, n := t.axis()
 		if n.Y < 0 || (n.Y == 0 && n.X < 0) {

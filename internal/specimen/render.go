@@ -46,7 +46,7 @@ func Render(ctx context.Context, b Board, shot Shot) (*Specimen, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	foil, masks, err := shootFoil(&wired, shot, labels)
+	foil, masks, err := shootFoil(&wired, shot, labels, text)
 	if err != nil {
 		return nil, err
 	}
@@ -111,12 +111,12 @@ func shootComponent(b *Board, shot Shot, text *lettering) (Photograph, map[strin
 	return Photograph{jpg, v}, bands, err
 }
 
-func shootFoil(b *Board, shot Shot, labels map[string]uint16) (Photograph, masks, error) {
+func shootFoil(b *Board, shot Shot, labels map[string]uint16, text *lettering) (Photograph, masks, error) {
 	v, err := viewOf(b, true, shot.Foil, shot)
 	if err != nil {
 		return Photograph{}, masks{}, err
 	}
-	f := paintFoil(paintGrid(b, v), b, labels, v, shot.Foil.Light)
+	f := paintFoil(paintGrid(b, v), b, labels, v, shot.Foil.Light, text)
 	jpg, err := shoot(f.surface, v, shot.Foil, shot.Seed*2+1)
 	return Photograph{jpg, v}, project(v, f), err
 }

@@ -68,6 +68,9 @@ func RandomShot(width int, seed uint64, difficulty float64) Shot {
 	if r.Float64() < 0.3 { // turned over about the horizontal axis
 		s.Foil.Camera.Spin += math.Pi
 	}
+	if r.Float64() < 0.15*difficulty { // or turned in the hand as well
+		s.Foil.Camera.Spin += math.Pi / 2
+	}
 	return s
 }
 
