@@ -107,7 +107,7 @@ func makeCapacitor(r *resolver) func(*assembly) {
 	if leak.Unit == q.Ampere {
 		rated, ok := r.known("voltage")
 		if !ok || leak.Value <= 0 {
-			r.problems = append(r.problems, problem(r.part.Ref, "%s: its leakage current holds at the rated voltage, which is not known; give voltage, or the leakage in ohms", r.part.Ref))
+			r.complain("%s: its leakage current holds at the rated voltage, which is not known; give voltage, or the leakage in ohms", r.part.Ref)
 			return makeOpen(r)
 		}
 		ohms = rated.Value / leak.Value

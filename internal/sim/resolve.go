@@ -2,6 +2,7 @@ package sim
 
 import (
 	"math"
+	"slices"
 
 	"foilside/internal/circuit"
 	"foilside/internal/quantity"
@@ -31,9 +32,54 @@ type found struct {
 	source string
 }
 
+// bench is the largest amount of a unit that anything on a bench has.
+func bench(u quantity.Unit) float64 {
+	switch u {
+	case quantity.Volt, quantity.Ampere, quantity.Watt:
+		return 1e6
+	case quantity.Ohm:
+		return 1e15
+	case quantity.Percent:
+		return 10
+	case quantity.None:
+		return 1e12
+	}
+	return math.MaxFloat64
+}
+
+// leastCurrent is the smallest current at which a drop can be said to hold.
+const leastCurrent = 1e-12
+
+// sane refuses amounts that no part has; the numbers made of them would not
+// be numbers any more.
+func (r *resolver) sane(name string, a circuit.Amount) bool {
+	param, _ := r.info.Param(name)
+	unit := a.Unit
+	if unit == quantity.None && len(param.Units) > 0 {
+		unit = param.Units[0]
+	}
+	if math.Abs(a.Value) > bench(unit) {
+		r.complain("%s: a %s of %s is beyond anything on a bench", r.part.Ref, name, quantity.Format(a.Value, unit, 3))
+		return false
+	}
+	if a.At != nil && (*a.At < leastCurrent || *a.At > bench(param.AtUnit)) {
+		r.complain("%s: its %s cannot hold at %s", r.part.Ref, name, quantity.Format(*a.At, param.AtUnit, 3))
+		return false
+	}
+	return true
+}
+
+// complain adds a problem of the part, once.
+func (r *resolver) complain(format string, args ...any) {
+	p := problem(r.part.Ref, format, args...)
+	if !slices.Contains(r.problems, p) {
+		r.problems = append(r.problems, p)
+	}
+}
+
 // lookup finds a parameter by person, shelf and table, in this order.
 func (r *resolver) lookup(name string) (found, bool) {
-	if a, ok := r.part.Amounts[name]; ok {
+	if a, ok := r.part.Amounts[name]; ok && r.sane(name, a) {
 		return found{a, given}, true
 	}
 	if r.opt.Shelf != nil && r.part.Type != "" {
@@ -77,7 +123,7 @@ func (r *resolver) positive(name string, def float64, u quantity.Unit, source st
 	if v > 0 {
 		return v
 	}
-	r.problems = append(r.problems, problem(r.part.Ref, "%s: its %s cannot be %s; give a positive one", r.part.Ref, name, quantity.Format(v, u, 3)))
+	r.complain("%s: its %s cannot be %s; give a positive one", r.part.Ref, name, quantity.Format(v, u, 3))
 	return def
 }
 
@@ -85,13 +131,35 @@ func (r *resolver) positive(name string, def float64, u quantity.Unit, source st
 func (r *resolver) required(name string, example string) float64 {
 	f, ok := r.known(name)
 	if !ok {
-		r.problems = append(r.problems, problem(r.part.Ref, "%s: its %s is not known; give it (%s: %s) or leave the part out", r.part.Ref, name, name, example))
+		r.complain("%s: its %s is not known; give it (%s: %s) or leave the part out", r.part.Ref, name, name, example)
 	}
 	if f.Value < 0 {
-		r.problems = append(r.problems, problem(r.part.Ref, "%s: its %s is negative", r.part.Ref, name))
+		r.complain("%s: its %s is negative", r.part.Ref, name)
 		return 0
 	}
 	return f.Value
+}
+
+// least is the smallest drop that a junction or a breakdown can have.
+const least = 0.01
+
+// drop is a junction's voltage and the current that it holds at: found by
+// name, or as the class has it.
+func (r *resolver) drop(name string, volts, current float64, source string) (v, i float64) {
+	f, ok := r.lookup(name)
+	if !ok {
+		r.note(name, volts, quantity.Volt, source)
+		return volts, current
+	}
+	r.note(name, f.Value, quantity.Volt, f.source)
+	if f.Value < least {
+		r.complain("%s: its %s cannot be %s", r.part.Ref, name, quantity.Format(f.Value, quantity.Volt, 3))
+		return volts, current
+	}
+	if f.At != nil {
+		current = *f.At
+	}
+	return f.Value, current
 }
 
 // word returns a parameter that is a word.

@@ -62,17 +62,7 @@ const dropSpread = 0.03
 
 // forward fits the forward law of a junction of a class.
 func (r *resolver) forward(c class) law {
-	drop, current := c.drop, c.current
-	source := memory
-	if f, ok := r.lookup("forward drop"); ok && f.Value > 0 {
-		drop, source = f.Value, f.source
-		if f.At != nil && *f.At > 0 {
-			current = *f.At
-		}
-	} else if ok {
-		r.problems = append(r.problems, problem(r.part.Ref, "%s: its forward drop must be positive", r.part.Ref))
-	}
-	r.note("forward drop", drop, q.Volt, source)
+	drop, current := r.drop("forward drop", c.drop, c.current, memory)
 	return fit(drop, current, c.emission*thermalVoltage(r.opt.Temperature), c.series)
 }
 
@@ -129,15 +119,10 @@ const zenerCurrent = 0.005
 func makeZener(r *resolver) func(*assembly) {
 	c := diodeClass("silicon", false)
 	l := r.forward(c)
-	volts := r.required("zener voltage", "5.1 V")
-	current := zenerCurrent
-	if f, _ := r.lookup("zener voltage"); f.At != nil && *f.At > 0 {
-		current = *f.At
+	if _, ok := r.lookup("zener voltage"); !ok {
+		r.required("zener voltage", "5.1 V")
 	}
-	if volts <= 0 {
-		volts = 1
-		r.problems = append(r.problems, problem(r.part.Ref, "%s: its zener voltage must be positive", r.part.Ref))
-	}
+	volts, current := r.drop("zener voltage", 5.1, zenerCurrent, memory)
 	r.tolerance()
 	breakdown := zenerLaw(volts, current)
 	return func(b *assembly) {
@@ -220,16 +205,7 @@ func makeBipolar(r *resolver) func(*assembly) {
 	vt := thermalVoltage(r.opt.Temperature)
 	gain := r.positive("gain", 100, q.None, trade)
 	r.gainSpread()
-	drop, current := c.drop, c.current
-	if f, ok := r.lookup("base-emitter voltage"); ok && f.Value > 0 {
-		drop = f.Value
-		if f.At != nil && *f.At > 0 {
-			current = *f.At
-		}
-		r.note("base-emitter voltage", drop, q.Volt, f.source)
-	} else {
-		r.note("base-emitter voltage", drop, q.Volt, memory)
-	}
+	drop, current := r.drop("base-emitter voltage", c.drop, c.current, memory)
 	r.spread(KnobDrop, dropSpread, trade)
 	proto := bipolar{
 		sign: 1, is: current / math.Expm1(drop/vt), vt: vt, gain: gain, reverse: c.reverse, leak: c.leak,

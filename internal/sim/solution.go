@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 
 	"foilside/internal/circuit"
 	"foilside/internal/quantity"
@@ -67,7 +68,13 @@ func (in *Instance) Solve(ctx context.Context, d Draw, from *Solution) (*Solutio
 	if err != nil {
 		return nil, err
 	}
-	return in.solution(road), nil
+	s := in.solution(road)
+	for _, i := range s.current {
+		if math.IsNaN(i) || math.IsInf(i, 0) {
+			return nil, &ConvergenceError{}
+		}
+	}
+	return s, nil
 }
 
 // start turns another solution into a start for this instance: the nets have
