@@ -70,14 +70,14 @@ type Photo struct {
 
 // Scale is two pixels a known distance apart.
 type Scale struct {
-	From, To Pixel
-	MM       float64 // > 0
+	From, To Pixel   `jsonschema:"required"`
+	MM       float64 `jsonschema:"required"` // > 0
 	On       Face
 }
 
 // PointPair is one place seen on both photos.
 type PointPair struct {
-	Component, Foil Pixel
+	Component, Foil Pixel `jsonschema:"required"`
 }
 
 // Copper is what a person pointed out on the foil-side photo.
@@ -102,7 +102,7 @@ type Stroke struct {
 
 // Segment joins two foil-side pixels.
 type Segment struct {
-	From, To Pixel
+	From, To Pixel `jsonschema:"required"`
 }
 
 // NamedNet gives the copper at a foil-side pixel a name.
@@ -113,7 +113,7 @@ type NamedNet struct {
 
 // Wire joins two places that copper does not join.
 type Wire struct {
-	From, To Place
+	From, To Place `jsonschema:"required"`
 }
 
 // State is one way the unit is set.
@@ -131,7 +131,7 @@ type Setting struct {
 // Symptom is what a person sees or hears without a meter.
 type Symptom struct {
 	Part  circuit.PartRef // empty: the unit as a whole
-	Seen  string          // one of SeenWords carries weight; others are kept
+	Seen  string          `jsonschema:"required"` // one of SeenWords carries weight; others are kept
 	State string          // empty: as the unit stands
 	Note  string
 	Time  time.Time // zero: not said
@@ -139,12 +139,12 @@ type Symptom struct {
 
 // Reading is one meter function between two places in one state.
 type Reading struct {
-	Mode  Mode
-	Red   Place
+	Mode  Mode   `jsonschema:"required"`
+	Red   Place  `jsonschema:"required"`
 	Black *Place // nil: the common
 	State string // empty: as the unit stands
 	Meter string // empty: the meter taken where none is named
-	Value Value
+	Value Value  `jsonschema:"required"`
 	Note  string
 	Time  time.Time // zero: not said
 }
@@ -160,9 +160,9 @@ type Value struct {
 
 // Work is a piece of work done on the unit.
 type Work struct {
-	Time time.Time
+	Time time.Time       `jsonschema:"required"`
 	Part circuit.PartRef // empty: the unit as a whole
-	Did  string
+	Did  string          `jsonschema:"required"`
 	Note string
 }
 
