@@ -195,8 +195,9 @@ func (p *Predictor) weighBlock(s stratum, tests []test) weighed {
 		switch {
 		case t.plain != nil:
 			continue
-		case !ok: // nothing is foretold in any draw
-			out.log += t.elsewhere
+		case !ok: // over range in every draw, so the value must be a slip
+			out.log += t.elsewhere + math.Log(misread)
+			out.odd[i] = 1
 			continue
 		}
 		x, noise, elsewhere, index = append(x, t.g), append(noise, t.noise), append(elsewhere, t.elsewhere), append(index, i)

@@ -2,7 +2,6 @@ package diagnosis
 
 import (
 	"fmt"
-	"strings"
 
 	"foilside/internal/circuit"
 )
@@ -59,18 +58,4 @@ func (f Fault) String() string {
 		text += " (" + f.Word + ")"
 	}
 	return text
-}
-
-// key is equal for equal faults and for no others.
-func (f Fault) key() string {
-	leads := make([]string, len(f.Leads))
-	for i, l := range f.Leads {
-		leads[i] = string(l)
-	}
-	nets := make([]string, len(f.Nets))
-	for i, n := range f.Nets {
-		nets[i] = string(n)
-	}
-	return strings.Join([]string{string(f.Part), string(f.Name), string(f.Lead),
-		strings.Join(leads, ","), strings.Join(nets, ","), f.Word}, "|")
 }

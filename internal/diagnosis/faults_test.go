@@ -109,10 +109,10 @@ func TestFaultsSumToOne(t *testing.T) {
 	keys := map[string]bool{}
 	for _, f := range Faults(c, DefaultPriors()) {
 		sum += f.Prior
-		if keys[f.key()] {
+		if keys[f.String()] {
 			t.Errorf("%s stands twice", f)
 		}
-		keys[f.key()] = true
+		keys[f.String()] = true
 		var share float64
 		for _, l := range laddersOf(c, f) {
 			share += l.share

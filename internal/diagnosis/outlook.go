@@ -198,8 +198,9 @@ func tabulate(m meter.Meter, mode meter.Mode) noiseTable {
 // focus picks what of the belief is worth planning for.
 func (p *Predictor) focus(b *belief) active {
 	var a active
+	least := worthPlanning * (1 - b.outside)
 	for f, v := range b.fault {
-		if v >= worthPlanning {
+		if v >= least {
 			a.faults = append(a.faults, f)
 		}
 	}
@@ -220,7 +221,7 @@ func (p *Predictor) focus(b *belief) active {
 	used := map[int]bool{}
 	for s, st := range p.strata {
 		row, ok := place[st.fault]
-		if !ok || b.stratum[s] < worthPlanning/10 {
+		if !ok || b.stratum[s] < least/10 {
 			continue
 		}
 		a.strata, a.row = append(a.strata, s), append(a.row, row)

@@ -49,7 +49,7 @@ const (
 	// listed is how many proposals are given.
 	listed = 8
 	// finalists are the checks that are looked at with all draws.
-	finalists = 24
+	finalists = 12
 	// leastBits is the information below which a reading isn't worth it.
 	leastBits = 0.02
 	// handling is added to every price before readings are compared: to look,

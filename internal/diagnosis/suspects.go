@@ -138,7 +138,7 @@ func (s *study) answer() Answer {
 			out.Healthy = s.b.fault[f]
 			continue
 		}
-		if s.b.fault[f] >= shown {
+		if s.b.fault[f] >= shown*(1-s.b.outside) {
 			out.Suspects = append(out.Suspects, s.suspect(f, s.group[i]))
 		}
 	}
@@ -236,9 +236,7 @@ const sure = 0.95
 
 func (s *study) verdict(a Answer) string {
 	switch {
-	case len(a.Groups) == 0:
-		return "nothing is left that agrees with the readings; check them, and the circuit that was traced"
-	case a.Outside > 0.5:
+	case a.Outside > 0.5 || len(a.Groups) == 0:
 		return "outside my model: no single fault of the list explains the readings; suspect a tracing error, a wrong part fitted, or two faults at once"
 	case a.Healthy >= sure:
 		return "all that was read is as in a good unit"

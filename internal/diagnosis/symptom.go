@@ -67,10 +67,15 @@ const (
 	// when it fits and when it doesn't. Common practice.
 	seenRight = 0.9
 	seenWrong = 0.06
+	// soundWrong is the same for sounds: much that silences a unit is not to
+	// be seen in its direct voltages.
+	soundWrong = 0.25
 	// edge is how soft the ends of a word's range are, in logarithm.
 	edge = 0.4
 	// idle is the activity below which a part does nothing: the floor of ratios.
 	idle = 0.01
+	// busy is the ratio given to a part that should rest and doesn't.
+	busy = 10
 )
 
 // chance is the probability of the word at a ratio.
@@ -83,7 +88,11 @@ func (w word) chance(ratio float64) float64 {
 	if !math.IsInf(w.high, 1) {
 		in *= soft((math.Log(w.high) - x) / edge)
 	}
-	return seenWrong + (seenRight-seenWrong)*in
+	wrong := seenWrong
+	if w.sense == soundSense {
+		wrong = soundWrong
+	}
+	return wrong + (seenRight-wrong)*in
 }
 
 func soft(x float64) float64 { return 1 / (1 + math.Exp(-4*x)) }
@@ -192,7 +201,11 @@ func (p *Predictor) ratio(start, sol *sim.Solution, part circuit.Part, w word, g
 	if w.sense == blowSense {
 		return now
 	}
-	if good <= 0 {
+	const nothing = 1e-6 // amperes, watts or volts: the part rests in a good unit
+	if good < nothing {
+		if now > 100*nothing {
+			return busy
+		}
 		return 1
 	}
 	return now / good

@@ -1,0 +1,249 @@
+package diagnosis_test
+
+import (
+	"context"
+	"encoding/json"
+	"math"
+	"strings"
+	"testing"
+
+	"foilside/internal/circuit"
+	"foilside/internal/diagnosis"
+	"foilside/internal/meter"
+)
+
+func predictor(t *testing.T, c *circuit.Circuit, opt diagnosis.Options) *diagnosis.Predictor {
+	t.Helper()
+	p, err := diagnosis.New(c, opt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+func assess(t *testing.T, p *diagnosis.Predictor, ev diagnosis.Evidence, d diagnosis.Danger) (diagnosis.Plan, diagnosis.Answer) {
+	t.Helper()
+	plan, answer, err := p.Assess(context.Background(), ev, d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return plan, answer
+}
+
+var harmless = diagnosis.Danger{Judged: true}
+
+// TestSameAnswerHoweverAsked: neither the number of workers nor what was asked
+// before changes an answer.
+func TestSameAnswerHoweverAsked(t *testing.T) {
+	ev := diagnosis.Evidence{Readings: []diagnosis.Reading{volts("collector", 9), ohms("base", "chassis", 9.9e3)}}
+	words := func(p *diagnosis.Predictor) string {
+		plan, answer := assess(t, p, ev, harmless)
+		text, err := json.Marshal(struct{ P, A any }{plan, answer})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(text)
+	}
+	want := words(predictor(t, amplifierStage(), diagnosis.Options{Workers: 1}))
+	if got := words(predictor(t, amplifierStage(), diagnosis.Options{Workers: 7})); got != want {
+		t.Error("seven workers give another answer than one")
+	}
+	used := predictor(t, amplifierStage(), diagnosis.Options{})
+	assess(t, used, diagnosis.Evidence{Readings: []diagnosis.Reading{ohms("supply", "collector", 2200)}}, harmless)
+	if got := words(used); got != want {
+		t.Error("a predictor that was asked before gives another answer than a fresh one")
+	}
+}
+
+func TestProbabilitiesAreWhole(t *testing.T) {
+	_, a := assess(t, predictor(t, amplifierStage(), diagnosis.Options{}), diagnosis.Evidence{Readings: []diagnosis.Reading{volts("collector", 5)}}, harmless)
+	sum := a.Healthy + a.Outside
+	for i, s := range a.Suspects {
+		sum += s.Probability
+		if i > 0 && s.Probability > a.Suspects[i-1].Probability {
+			t.Errorf("%s stands after a less likely suspect", s.Text)
+		}
+	}
+	if sum > 1+1e-9 || sum < 0.9 {
+		t.Errorf("probabilities sum to %g", sum)
+	}
+}
+
+// TestMisreadReadingIsNamed: one reading against three others is called a
+// slip, is asked for again, and does not dismiss the true fault.
+func TestMisreadReadingIsNamed(t *testing.T) {
+	ev := diagnosis.Evidence{Readings: []diagnosis.Reading{volts("base", 0), volts("emitter", 0), volts("collector", 9), ohms("collector", "supply", 31)}}
+	plan, a := assess(t, predictor(t, amplifierStage(), diagnosis.Options{}), ev, harmless)
+	if len(a.Odd) != 1 || a.Odd[0].Reading != 3 {
+		t.Fatalf("odd readings %+v, want the fourth: R3 can't be 31 Ω with its collector at 9 V and R1 open", a.Odd)
+	}
+	if !plan.Next[0].Again || plan.Next[0].Check != ev.Readings[3].Check {
+		t.Errorf("next is %+v, want the odd reading again", plan.Next[0].Check)
+	}
+	if p := chance(a, "R1", diagnosis.Open); p < 0.3 {
+		t.Errorf("R1 open fell to %.2f by one slip", p)
+	}
+}
+
+// TestOutsideTheModel: readings that no single fault explains are said to be so.
+func TestOutsideTheModel(t *testing.T) {
+	ev := diagnosis.Evidence{Readings: []diagnosis.Reading{
+		ohms("supply", "collector", 22e3), ohms("emitter", "chassis", 5.6e3), ohms("base", "chassis", 1e3), volts("supply", 4),
+	}}
+	_, a := assess(t, predictor(t, amplifierStage(), diagnosis.Options{}), ev, harmless)
+	if a.Outside < 0.5 || !strings.Contains(a.Verdict, "outside my model") {
+		t.Errorf("four parts off at once: outside %.2f, verdict %q", a.Outside, a.Verdict)
+	}
+}
+
+func TestHealthyUnit(t *testing.T) {
+	ev := diagnosis.Evidence{Readings: []diagnosis.Reading{
+		volts("base", 1.5), volts("emitter", 0.85), volts("collector", 5.66), volts("supply", 8.98), ohms("supply", "collector", 2210),
+		ohms("emitter", "chassis", 559), ohms("base", "chassis", 9.95e3), ohms("supply", "base", 46.5e3),
+	}}
+	_, a := assess(t, predictor(t, amplifierStage(), diagnosis.Options{}), ev, harmless)
+	if a.Outside > 0.03 || len(a.Odd) != 0 {
+		t.Errorf("a good unit: outside %.3f, odd %v", a.Outside, a.Odd)
+	}
+	for _, s := range a.Suspects {
+		if s.Fault == diagnosis.Open && s.Part != nil && s.Probability > 0.1 {
+			t.Errorf("%s has %.2f in a good unit", s.Text, s.Probability)
+		}
+	}
+}
+
+func TestProposalsSayWhatTheyMean(t *testing.T) {
+	plan, _ := assess(t, predictor(t, amplifierStage(), diagnosis.Options{}), diagnosis.Evidence{}, harmless)
+	if len(plan.Next) == 0 || plan.Done {
+		t.Fatal("nothing to read although nothing was read")
+	}
+	for i, n := range plan.Next {
+		var sum float64
+		normal := 0
+		for _, o := range n.Outcomes {
+			sum += o.Probability
+			if o.Normal {
+				normal++
+			}
+			if o.Low != nil && o.High != nil && *o.Low >= *o.High {
+				t.Errorf("outcome from %g to %g", *o.Low, *o.High)
+			}
+		}
+		if math.Abs(sum-1) > 0.02 || normal != 1 || n.Why == "" {
+			t.Errorf("%s %s–%s: outcomes sum to %.3f, %d normal, why %q", n.Mode, n.Red, n.Black, sum, normal, n.Why)
+		}
+		if n.GainBits <= 0 || n.CostSeconds <= 0 {
+			t.Errorf("gain %g bits for %g s", n.GainBits, n.CostSeconds)
+		}
+		if i == 0 && n.Mode.Powered() {
+			t.Errorf("the first reading of all is %s with power on", n.Mode)
+		}
+	}
+}
+
+func TestStopsWhenSure(t *testing.T) {
+	ev := diagnosis.Evidence{Readings: []diagnosis.Reading{ohms("supply", "collector", 1), volts("collector", 8.97)}}
+	plan, a := assess(t, predictor(t, amplifierStage(), diagnosis.Options{}), ev, harmless)
+	if !plan.Done || len(plan.Next) != 0 || !strings.HasPrefix(plan.Verdict, "found: R3 short") {
+		t.Errorf("R3 reads 1 Ω: done %v, %d readings, verdict %q, groups %+v", plan.Done, len(plan.Next), plan.Verdict, a.Groups[:2])
+	}
+}
+
+func TestHazards(t *testing.T) {
+	danger := diagnosis.Danger{Judged: true, Stores: []diagnosis.Store{{Part: "C1", Volts: 400, Joules: 0.08, Hazardous: true}}, Steps: []string{"Discharge C1."}}
+	for _, tc := range []struct {
+		name   string
+		danger diagnosis.Danger
+		safe   bool
+	}{
+		{"hazardous store", danger, true},
+		{"stores never judged", diagnosis.Danger{}, true},
+		{"stores judged harmless", harmless, false},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			plan, _ := assess(t, predictor(t, amplifierStage(), diagnosis.Options{}), diagnosis.Evidence{}, tc.danger)
+			for _, n := range plan.Next {
+				if !n.Mode.Powered() && n.Hazard.MakeSafe != tc.safe {
+					t.Errorf("%s %s–%s: make safe %v, want %v", n.Mode, n.Red, n.Black, n.Hazard.MakeSafe, tc.safe)
+				}
+				if tc.danger.Hazardous() && !n.Mode.Powered() && len(n.Hazard.Steps) == 0 {
+					t.Error("the unit must be made safe, but no steps are given")
+				}
+			}
+		})
+	}
+	high := unit{"high", "PS1 supply 400 s chassis\nR1 resistor 1M s m\nR2 resistor 1M m chassis\nstate off PS1=off\nstate on"}.circuit()
+	plan, _ := assess(t, predictor(t, high, diagnosis.Options{}), diagnosis.Evidence{}, harmless)
+	for _, n := range plan.Next {
+		if n.Mode.Powered() && n.Red == "s" && (!n.Hazard.Danger || n.Hazard.Volts < 399) {
+			t.Errorf("a lead on 400 V: hazard %+v", n.Hazard)
+		}
+	}
+}
+
+func TestRefusals(t *testing.T) {
+	c := amplifierStage()
+	p := predictor(t, c, diagnosis.Options{})
+	for _, tc := range []struct {
+		name string
+		ev   diagnosis.Evidence
+		word string
+	}{
+		{"net that is gone", diagnosis.Evidence{Readings: []diagnosis.Reading{ohms("nowhere", "chassis", 1)}}, "nowhere"},
+		{"state that is gone", diagnosis.Evidence{Readings: []diagnosis.Reading{{Check: diagnosis.Check{Mode: meter.VoltsDC, Red: "base", Black: "chassis", State: "singing"}}}}, "singing"},
+		{"negative ohms", diagnosis.Evidence{Readings: []diagnosis.Reading{ohms("base", "chassis", -4)}}, "charged"},
+		{"no number", diagnosis.Evidence{Readings: []diagnosis.Reading{volts("base", math.NaN())}}, "number"},
+		{"symptom of a part that is gone", diagnosis.Evidence{Symptoms: []diagnosis.Symptom{{Part: "LS9", Seen: "silent"}}}, "LS9"},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			_, _, err := p.Assess(context.Background(), tc.ev, harmless)
+			if err == nil || !strings.Contains(err.Error(), tc.word) {
+				t.Errorf("error %v, want one with %q", err, tc.word)
+			}
+		})
+	}
+	if _, err := diagnosis.New(&circuit.Circuit{}, diagnosis.Options{}); err == nil {
+		t.Error("a circuit without parts has suspects")
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, _, err := predictor(t, c, diagnosis.Options{}).Assess(ctx, diagnosis.Evidence{}, harmless); err == nil {
+		t.Error("a cancelled question is answered")
+	}
+}
+
+func TestSymptomsBear(t *testing.T) {
+	c := unit{"lamp circuit", `
+		B1 battery 6 supply chassis
+		R1 resistor 1k supply base
+		Q1 npn lamp base chassis current=1 gain=80
+		DS1 lamp supply lamp voltage=6 current=0.1
+		R2 resistor 10k base chassis
+		state off B1=off
+		state on`}.circuit()
+	p := predictor(t, c, diagnosis.Options{})
+	see := func(seen string) diagnosis.Answer {
+		_, a := assess(t, p, diagnosis.Evidence{Symptoms: []diagnosis.Symptom{{Part: "DS1", Seen: seen, State: "on"}}}, harmless)
+		return a
+	}
+	if dark, bright := chance(see("dark"), "DS1", diagnosis.Open), chance(see("normal"), "DS1", diagnosis.Open); dark < 3*bright {
+		t.Errorf("DS1 open has %.3f when the lamp is dark and %.3f when it is lit", dark, bright)
+	}
+	a := see("sulking")
+	if len(a.Unweighed) != 1 || a.Unweighed[0].Seen != "sulking" {
+		t.Errorf("an unknown word is not said to carry no weight: %+v", a.Unweighed)
+	}
+}
+
+func TestContinuityIsJoinedOrNot(t *testing.T) {
+	c := unit{"fused", "B1 battery 9 s chassis\nF1 fuse s f current=0.5\nR1 resistor 1k f chassis\nstate off B1=off\nstate on"}.circuit()
+	joined := diagnosis.Reading{Check: diagnosis.Check{Mode: meter.Continuity, Red: "s", Black: "f", State: "off"}}
+	separate := joined
+	separate.Overrange = true
+	if p := chance(suspects(t, c, diagnosis.Evidence{Readings: []diagnosis.Reading{separate}}), "F1", diagnosis.Open); p < 0.3 {
+		t.Errorf("the fuse does not conduct, yet F1 open has %.2f", p)
+	}
+	if p := chance(suspects(t, c, diagnosis.Evidence{Readings: []diagnosis.Reading{joined}}), "F1", diagnosis.Open); p > 0.02 {
+		t.Errorf("the fuse conducts, yet F1 open has %.2f", p)
+	}
+}
