@@ -41,6 +41,7 @@ type demoBoard struct {
 	Title string          `yaml:"title"`
 	Story string          `yaml:"story"`
 	Seed  uint64          `yaml:"seed"`
+	Bench Bench           `yaml:"bench"`
 	Style Style           `yaml:"style"`
 	Hand  map[string]Hand `yaml:"hand"`
 	Fault HiddenFault     `yaml:"fault"`
@@ -94,5 +95,6 @@ func Demo(ctx context.Context, name string) (Demonstration, error) {
 	}
 	d.Board.Name = name
 	d.Shot = RandomShot(demoWidth, side.Seed, 0.25)
+	d.Shot.Component.Bench, d.Shot.Foil.Bench = side.Bench, side.Bench
 	return d, nil
 }
