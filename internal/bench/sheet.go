@@ -3,9 +3,11 @@ package bench
 import (
 	"context"
 	"fmt"
+	"strings"
 	"time"
 
 	"foilside/internal/circuit"
+	"foilside/internal/diagnosis"
 	"foilside/internal/job"
 	"foilside/internal/meter"
 	"foilside/internal/photo"
@@ -275,9 +277,23 @@ func (w *sheetWriter) suspects(ctx context.Context, _ SheetOptions) error {
 		if i == fewSuspects || s.Probability < 0.01 {
 			break
 		}
-		w.out.Suspects = append(w.out.Suspects, sheet.SuspectRow{What: s.Text, Probability: s.Probability, Group: fmt.Sprint(s.Group)})
+		w.out.Suspects = append(w.out.Suspects, sheet.SuspectRow{What: s.Text, Probability: s.Probability, Group: groupMates(a.Suspects, i)})
 	}
 	return nil
+}
+
+// groupMates names the suspects that no reading tells apart from the i-th.
+func groupMates(all []diagnosis.Suspect, i int) string {
+	var out []string
+	for j, s := range all {
+		if j != i && s.Group == all[i].Group {
+			out = append(out, s.Text)
+		}
+	}
+	if len(out) > fewSuspects {
+		out = append(out[:fewSuspects], fmt.Sprintf("%d more", len(out)-fewSuspects))
+	}
+	return strings.Join(out, ", ")
 }
 
 func (w *sheetWriter) log() {
