@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"math/rand/v2"
+	"slices"
 )
 
 // local is the cost of everything that the items of the set take part in.
@@ -104,9 +105,9 @@ func (l *layout) refresh(set []int) {
 }
 
 // anneal improves the placement by random changes, accepting worse ones less
-// and less. The random numbers are the same in every run.
-func (l *layout) anneal(ctx context.Context, moves int, hot float64) error {
-	rng := rand.New(rand.NewPCG(1, 2))
+// and less. The same seed gives the same placement.
+func (l *layout) anneal(ctx context.Context, seed uint64, moves int, hot float64) error {
+	rng := rand.New(rand.NewPCG(1, seed))
 	n := len(l.items)
 	if n == 0 {
 		return nil
@@ -329,4 +330,61 @@ func (l *layout) polishItem(i, reach int) bool {
 	l.pos[i], l.turn[i] = best, bestTurn
 	l.refresh(set)
 	return better
+}
+
+// squeeze closes gaps and opens narrow places: it shifts all items beyond a
+// line by a step or two and keeps what lowers the cost.
+func (l *layout) squeeze() {
+	all := l.everything()
+	for range 4 {
+		cost := l.local(all)
+		before := cost
+		for _, vertical := range []bool{false, true} {
+			for _, line := range l.lines(vertical) {
+				for _, by := range []int{-3, -1, 1} {
+					t := l.remember(all)
+					l.shiftBeyond(vertical, line, by)
+					if c := l.local(all); c < cost-1e-9 {
+						cost = c
+						if by < 0 {
+							line += by
+						}
+						continue
+					}
+					l.restore(t)
+				}
+			}
+		}
+		if cost >= before-1e-9 {
+			return
+		}
+	}
+}
+
+// lines are the coordinates at which items stand, in order.
+func (l *layout) lines(vertical bool) []int {
+	var out []int
+	for _, p := range l.pos {
+		if vertical {
+			out = append(out, p.y)
+		} else {
+			out = append(out, p.x)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+func (l *layout) shiftBeyond(vertical bool, line, by int) {
+	for i := range l.pos {
+		switch {
+		case vertical && l.pos[i].y >= line:
+			l.pos[i].y += by
+		case !vertical && l.pos[i].x >= line:
+			l.pos[i].x += by
+		}
+	}
+	for net := range l.terms {
+		l.estimate(net)
+	}
 }

@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 
 	"foilside/internal/circuit"
@@ -63,18 +64,43 @@ func wire(ctx context.Context, l *layout, opts Options, ruler *lettering.Ruler) 
 
 var errCrowded = errors.New("the parts can't be kept apart; please report this circuit")
 
-// place finds where every part goes.
+// place finds where every part goes: the best of a few annealings, the small
+// circuits more than the large.
 func (l *layout) place(ctx context.Context) error {
-	l.start()
 	n := len(l.items)
-	if err := l.anneal(ctx, annealMoves(n), 12); err != nil {
-		return err
+	runs := min(max(24/max(n, 1), 1), 4)
+	var best undo
+	bestCost := math.Inf(1)
+	for k := range runs {
+		l.start()
+		if err := l.anneal(ctx, uint64(k), annealMoves(n), 12); err != nil {
+			return err
+		}
+		l.settle()
+		if err := l.polish(ctx, 3, 6); err != nil {
+			return err
+		}
+		l.squeeze()
+		if err := l.polish(ctx, 2, 6); err != nil {
+			return err
+		}
+		if c := l.local(l.everything()); c < bestCost {
+			best, bestCost = l.remember(l.everything()), c
+		}
 	}
-	l.settle()
-	if err := l.polish(ctx, 4, 6); err != nil {
-		return err
+	if n > 0 {
+		l.restore(best)
 	}
+	l.packIslands()
 	return nil
+}
+
+func (l *layout) everything() []int {
+	all := make([]int, len(l.items))
+	for i := range all {
+		all[i] = i
+	}
+	return all
 }
 
 // annealMoves gives small circuits many moves a part and keeps large ones
@@ -92,7 +118,9 @@ type board struct {
 	shift   cell   // from layout to maze
 	onward  []Mark // marks of nets that could not be joined by wires
 	onTexts []Text
-	wires   []Wire // beside those on the maze: to rail marks
+	extra   []rect // places of the onward marks
+	cover   []int16
+	rails   []railLine
 }
 
 // margin is the room round the parts in which wires may run, in grid steps.
@@ -129,7 +157,11 @@ func (b *board) build(ctx context.Context) error {
 	if err := r.routeAll(ctx, b.routeOrder()); err != nil {
 		return err
 	}
-	return b.joinByName(r)
+	if err := b.joinByName(r); err != nil {
+		return err
+	}
+	b.drawRails()
+	return nil
 }
 
 // routeOrder is short nets first: they have the least choice.
@@ -155,7 +187,7 @@ func (b *board) drawing() Drawing {
 	for net := range b.l.terms {
 		b.traceNet(&d, net)
 	}
-	d.Wires = append(d.Wires, b.wires...)
+	b.addRails(&d)
 	d.Marks = append(d.Marks, b.onward...)
 	d.Texts = append(d.Texts, b.onTexts...)
 	d.fit()
@@ -177,17 +209,28 @@ func (b *board) addPart(d *Drawing, i int) {
 	for _, t := range sh.texts {
 		d.Texts = append(d.Texts, t.move(off.X, off.Y))
 	}
-	for _, a := range sh.marks {
-		w := Wire{Net: a.mark.Net}
-		for _, c := range a.wire {
-			q := c.point()
-			w.Points = append(w.Points, Point{q.X + off.X, q.Y + off.Y})
-		}
+	for k, a := range sh.marks {
+		b.addMark(d, i, k, a, off)
+	}
+}
+
+// addMark writes down the wire to a rail mark, and the mark unless a line
+// took its place.
+func (b *board) addMark(d *Drawing, i, k int, a armed, off Point) {
+	w := Wire{Net: a.mark.Net}
+	for _, c := range a.wire {
+		q := c.point()
+		w.Points = append(w.Points, Point{q.X + off.X, q.Y + off.Y})
+	}
+	if line, ok := b.joined(i, k); ok {
+		w.Points[len(w.Points)-1].Y = float64(line.y * Unit)
 		d.Wires = append(d.Wires, w)
-		d.Marks = append(d.Marks, a.mark.move(off.X, off.Y))
-		for _, t := range a.texts {
-			d.Texts = append(d.Texts, t.move(off.X, off.Y))
-		}
+		return
+	}
+	d.Wires = append(d.Wires, w)
+	d.Marks = append(d.Marks, a.mark.move(off.X, off.Y))
+	for _, t := range a.texts {
+		d.Texts = append(d.Texts, t.move(off.X, off.Y))
 	}
 }
 

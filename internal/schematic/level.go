@@ -107,7 +107,7 @@ func (v *netView) setLevels(c *circuit.Circuit) {
 		switch {
 		case v.rail[i] == commonRail:
 			m.pull(i, 0, 1e4)
-		case v.rail[i] == negativeRail:
+		case v.rail[i] == negativeRail || v.known[i] && v.volts[i] < 0:
 			m.pull(i, -1, 1e4)
 		case v.rail[i] == supplyRail || (v.known[i] && v.volts[i] > 0):
 			m.pull(i, 1, 1e4)

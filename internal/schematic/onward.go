@@ -50,10 +50,7 @@ func (b *board) onwardMark(r *router, net int, piece []int) bool {
 	if !ok {
 		return false
 	}
-	b.onward = append(b.onward, mark)
-	b.onTexts = append(b.onTexts, text)
-	r.m.block(gridRect(mark.Box, 0.5))
-	r.m.block(gridRect(text.Box, textGap))
+	b.claim(mark, text)
 	return true
 }
 
@@ -87,13 +84,22 @@ func (b *board) looseMark(r *router, net int, piece []int) bool {
 	if !ok {
 		return false
 	}
+	b.claim(mark, texts...)
+	return true
+}
+
+// claim keeps the places of a mark and its texts.
+func (b *board) claim(mark Mark, texts ...Text) {
 	b.onward = append(b.onward, mark)
 	b.onTexts = append(b.onTexts, texts...)
-	r.m.block(gridRect(mark.Box, 0.5))
+	blocks := []rect{gridRect(mark.Box, 0.5)}
 	for _, t := range texts {
-		r.m.block(gridRect(t.Box, textGap))
+		blocks = append(blocks, gridRect(t.Box, textGap))
 	}
-	return true
+	for _, r := range blocks {
+		b.m.block(r)
+		b.extra = append(b.extra, r)
+	}
 }
 
 // arrowMark is an arrow head at the wire's end with the name beyond it.

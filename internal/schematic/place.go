@@ -58,7 +58,7 @@ func customaryWeights() weights {
 	return weights{
 		bend: 1.6, crossing: 5, through: 7, alongside: 3,
 		overlap: 25, overlapArea: 1.5,
-		level: 0.12, rail: 0.35, stage: 0.06, order: 0.8,
+		level: 0.12, rail: 0.35, stage: 0.06, order: 1.2,
 	}
 }
 

@@ -127,7 +127,7 @@ func (v *netView) feed(c *circuit.Circuit, start int, kind railKind, volts float
 		i := queue[0]
 		queue = queue[1:]
 		if v.rail[i] == noRail {
-			if len(v.nets[i].Leads) >= railLeads {
+			if len(v.nets[i].Leads) >= railLeads || v.feedsBlock(c, i) {
 				v.rail[i] = kind
 			}
 			v.volts[i], v.known[i] = volts, known
@@ -145,6 +145,18 @@ func (v *netView) feed(c *circuit.Circuit, start int, kind railKind, volts float
 			}
 		}
 	}
+}
+
+// feedsBlock tells whether a supply pin of an integrated circuit is on the net:
+// such a supply is always shown as a rail.
+func (v *netView) feedsBlock(c *circuit.Circuit, net int) bool {
+	for _, l := range v.nets[net].Leads {
+		p, _ := c.Part(l.Part)
+		if p.Kind == circuit.OpAmp && (l.Lead == "v+" || l.Lead == "v-") || p.Kind == circuit.Timer555 && l.Lead == "8" {
+			return true
+		}
+	}
+	return false
 }
 
 // railLeads is how many leads make a supply net a rail.

@@ -188,7 +188,7 @@ func wayCost(out, want Side, leads int) float64 {
 	case out == want.opposite():
 		return wrongWay
 	case leads == 2:
-		return 2 * sideWay
+		return 4 * sideWay
 	}
 	return sideWay
 }

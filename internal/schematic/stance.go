@@ -31,7 +31,9 @@ func mirrorCost(k circuit.Kind) float64 {
 	case circuit.NPN, circuit.PNP, circuit.JFETN, circuit.JFETP, circuit.MOSFETN, circuit.MOSFETP, circuit.UJT, circuit.SCR, circuit.Triac,
 		circuit.Triode, circuit.Pentode:
 		return 3
-	case circuit.Transformer, circuit.Connector, circuit.Bridge:
+	case circuit.Transformer:
+		return 6
+	case circuit.Connector, circuit.Bridge:
 		return 1
 	}
 	return 0.2
@@ -68,6 +70,9 @@ func (s *shaper) twoLeadStance(p circuit.Part, sh shape) float64 {
 		return 4
 	case circuit.Capacitor, circuit.Electrolytic, circuit.Switch, circuit.Fuse, circuit.Crystal:
 		return 0
+	}
+	if fall > 0.08 { // it hangs between two levels
+		return 5 + 6*fall
 	}
 	return 6 * fall
 }
