@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"foilside/internal/circuit"
 )
 
 // maxProblems is where listing stops: a person mends the first and reads again.
@@ -31,6 +33,7 @@ type reader struct {
 	file     string
 	doc      Document
 	kinds    kindTable
+	probed   map[circuit.NetID]bool // names that a meter can be held to
 	problems []Problem
 }
 

@@ -168,10 +168,22 @@ func (r *reader) readings(c cursor) {
 // probe reads where a meter lead was held, and warns where nothing is.
 func (r *reader) probe(c cursor) Place {
 	p, ok := r.place(c)
-	if ok && p.Net != "" && !r.doc.knowsNet(p.Net) {
+	if ok && p.Net != "" && !r.knowsNet(p.Net) {
 		r.warn(c, "no lead is on net %q%s", shorten(string(p.Net)), didYouMean(string(p.Net), r.doc.netNames()))
 	}
 	return p
+}
+
+// knowsNet reports whether a lead is on the net, its copper has the name, or
+// the name is that of a lead: R1.2. It is asked once parts and nets are read.
+func (r *reader) knowsNet(n circuit.NetID) bool {
+	if r.probed == nil {
+		r.probed = map[circuit.NetID]bool{}
+		for _, s := range append(r.doc.netNames(), r.doc.leadNames()...) {
+			r.probed[circuit.NetID(s)] = true
+		}
+	}
+	return r.probed[n]
 }
 
 func (r *reader) readingValue(c cursor, m Mode) Value {

@@ -165,8 +165,10 @@ func joinWires(c *circuit.Circuit, d Document) {
 // netNames lists the nets that leads are on by name, in the order written.
 func (d *Document) netNames() []string {
 	var out []string
+	seen := map[circuit.NetID]bool{"": true}
 	add := func(n circuit.NetID) {
-		if n != "" && !slices.Contains(out, string(n)) {
+		if !seen[n] {
+			seen[n] = true
 			out = append(out, string(n))
 		}
 	}
@@ -181,13 +183,15 @@ func (d *Document) netNames() []string {
 	return out
 }
 
-// knowsNet reports whether a lead is on the net, its copper has the name, or
-// the name is that of a lead: R1.2.
-func (d *Document) knowsNet(n circuit.NetID) bool {
-	if _, ok := d.LeadNamed(string(n)); ok {
-		return true
+// leadNames lists the leads by their names within the job: "R1.2".
+func (d *Document) leadNames() []string {
+	var out []string
+	for _, p := range d.Parts {
+		for _, l := range p.AllLeads() {
+			out = append(out, string(p.Ref)+"."+string(l.Name))
+		}
 	}
-	return slices.Contains(d.netNames(), string(n))
+	return out
 }
 
 // LeadNamed finds a lead by its name within the job: "R1.2", "T1.primary.1".

@@ -8,6 +8,8 @@ import (
 	"syscall"
 
 	"github.com/ncruces/go-sqlite3"
+
+	"foilside/internal/job"
 )
 
 // The kinds of trouble with a job on disk, for errors.Is.
@@ -55,7 +57,8 @@ func (e *Error) Unwrap() []error {
 // to do. doing says what was tried: "saving".
 func explain(path, doing string, err error) error {
 	var mine *Error
-	if err == nil || errors.As(err, &mine) {
+	var invalid *job.InvalidError
+	if err == nil || errors.As(err, &mine) || errors.As(err, &invalid) {
 		return err
 	}
 	e := &Error{Path: path, Err: err}

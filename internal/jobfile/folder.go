@@ -88,9 +88,7 @@ func (f *Folder) read(ctx context.Context) (err error) {
 	}
 	doc, problems := job.ReadText(f.text, filepath.Base(f.path))
 	if err := job.AsError(problems); err != nil {
-		return &Error{Kind: ErrNotJob, Path: f.path, Err: err,
-			What: fmt.Sprintf("the text has %s:\n%v", count(len(job.Errors(problems)), "problem"), err),
-			Next: "Mend these places and try again."}
+		return err
 	}
 	f.notes = problems
 	kept, err := f.readHistory()
@@ -100,13 +98,6 @@ func (f *Folder) read(ctx context.Context) (err error) {
 	f.findPhotos(&doc, kept)
 	f.at, err = kept.resume(doc, f.textTime())
 	return errors.Join(err, ctx.Err())
-}
-
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }
 
 // findPhotos notes where photos lie, and gives those of the document their
