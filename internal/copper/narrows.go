@@ -21,18 +21,18 @@ const (
 	// banks from which it is rather a gap, and halfBlend the share up to which
 	// it is rather copper. Blur leaves some half of the board's colour in a gap
 	// that is as wide as itself.
-	halfBare  = 0.22
+	halfBare  = 0.20
 	halfBlend = 0.15
 	bareSlope = 0.08
 	// colourNoise is the error of a colour in L*a*b*.
-	colourNoise = 3.0
+	colourNoise = 2.0
 	// strange and strangeBeyond are how far a colour may lie aside of every
 	// mixture, or beyond bare board's, and still be taken for one.
-	strange       = 15.0
+	strange       = 8.0
 	strangeBeyond = 5.0
-	// lightness is the weight of a step in L* against one in a* or b*: shade
-	// and shine change the lightness of one material, hardly its hue.
-	lightness = 0.5
+	// restless is added to the variance of each axis, so that an axis on which
+	// nothing varies doesn't rule.
+	restless = 25.0
 )
 
 // judgeNarrows decides about pixels with copper close by on two opposite
@@ -40,10 +40,10 @@ const (
 // neither, against a narrow gap, which blur fills with the colour of its
 // banks. What tells them apart is how much of the bare board's local colour is
 // mixed into the pixel.
-func judgeNarrows(q raster.Plane, lab [3]raster.Plane, bare [3]raster.Plane) raster.Plane {
+func judgeNarrows(q raster.Plane, lab [3]raster.Plane, bare [3]raster.Plane, inside raster.Mask) raster.Plane {
 	out := q.Clone()
 	near := raster.Dilate(q, bankReach)
-	n := narrows{q, lab, bare}
+	n := narrows{q, lab, bare, axisWeights(q, lab, bare, inside)}
 	raster.Rows(q.H, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
 			for x := range q.W {
@@ -60,6 +60,43 @@ type narrows struct {
 	q    raster.Plane
 	lab  [3]raster.Plane
 	bare [3]raster.Plane
+	axis [3]float64 // weight of a step along L*, a*, b*
+}
+
+// axisWeights tells how much a step along each colour axis says on this board:
+// the inverse of how far copper and bare board stray along it by themselves,
+// the largest being 1. Shine and shade move the lightness of tin a lot, hardly
+// its hue.
+func axisWeights(q raster.Plane, lab, bare [3]raster.Plane, inside raster.Mask) [3]float64 {
+	var w [3]float64
+	for k := range w {
+		var n, sum, sq [2]float64
+		for i, in := range inside.Pix {
+			if in == 0 {
+				continue
+			}
+			class := 0
+			if q.Pix[i] > 0.5 {
+				class = 1
+			}
+			v := float64(lab[k].Pix[i] - bare[k].Pix[i])
+			n[class]++
+			sum[class] += v
+			sq[class] += v * v
+		}
+		variance := restless
+		for c := range n {
+			if n[c] > 0 {
+				variance += sq[c]/n[c] - sum[c]*sum[c]/(n[c]*n[c])
+			}
+		}
+		w[k] = 1 / math.Sqrt(variance)
+	}
+	most := math.Max(w[0], math.Max(w[1], w[2]))
+	for k := range w {
+		w[k] /= most
+	}
+	return w
 }
 
 // judge returns the pixel's probability after looking at its banks. A gap
@@ -133,13 +170,12 @@ func (n narrows) bareShare(p, a, b int) float64 {
 	if len2 > 0 {
 		t = math.Min(1, math.Max(0, dot/len2))
 	}
-	weight := [3]float64{lightness, 1, 1}
 	along, whole, apart := 0.0, 0.0, 0.0
 	var off, toBare [3]float64
 	for i := range c {
 		mixed := ca[i] + t*ab[i]
-		off[i] = (c[i] - mixed) * weight[i]
-		toBare[i] = (float64(n.bare[i].Pix[p]) - mixed) * weight[i]
+		off[i] = (c[i] - mixed) * n.axis[i]
+		toBare[i] = (float64(n.bare[i].Pix[p]) - mixed) * n.axis[i]
 		along += off[i] * toBare[i]
 		whole += toBare[i] * toBare[i]
 	}

@@ -40,27 +40,6 @@ func (p *Plate) Nets(ctx context.Context, ev Evidence) (*Copper, error) {
 	return c, ctx.Err()
 }
 
-// correct returns the graph with the cuts painted in.
-func (p *Plate) correct(cuts []Segment) *graph {
-	if len(cuts) == 0 {
-		return p.graph
-	}
-	g := p.graph.clone()
-	changed := map[int]bool{}
-	for _, c := range cuts {
-		ends := shrunk([]geom.Point{c.From, c.To}, p.Scale)
-		paintLine(ends[0], ends[1], func(x, y int) {
-			if x < 0 || y < 0 || x >= g.w || y >= g.h {
-				return
-			}
-			g.levels[y*g.w+x] = 0
-			changed[y/tileSide*g.tw+x/tileSide] = true
-		})
-	}
-	g.reflood(changed)
-	return g
-}
-
 // paintLine visits pixels that part the plane along the segment: a line two
 // pixels thick, so that nothing steps across it.
 func paintLine(a, b geom.Point, visit func(x, y int)) {

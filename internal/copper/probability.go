@@ -42,7 +42,8 @@ func probability(ctx context.Context, lab [3]raster.Plane, copper, bare []geom.P
 		m.learn(bins, q, interior(q, board), trust)
 		q = ties.settle(m.apply(bins, w, h), agreement, settleRounds)
 	}
-	q = judgeNarrows(q, lab, bareField(lab, q, interior(q, board), bareNear))
+	inside := interior(q, board)
+	q = judgeNarrows(q, lab, bareField(lab, q, inside, bareNear), inside)
 	for i, v := range board.Pix {
 		if v == 0 {
 			q.Pix[i] = 0
