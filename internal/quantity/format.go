@@ -33,6 +33,11 @@ func Format(v float64, u Unit, digits int) string {
 		return "unknown"
 	}
 	sign, mantissa, exp := split(v, digits, infoOf(u).prefix)
+	if u == Farad && exp > -6 { // the trade says 4700 µF, not 4.7 mF
+		exp = -6
+		m, _ := strconv.ParseFloat(strconv.FormatFloat(math.Abs(v), 'g', digits, 64), 64)
+		mantissa = strconv.FormatFloat(math.Round(m*1e12)/1e6, 'f', -1, 64)
+	}
 	symbol := prefixSymbol(exp) + u.String()
 	if symbol == "" {
 		return sign + mantissa

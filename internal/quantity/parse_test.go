@@ -112,6 +112,8 @@ func TestFormat(t *testing.T) {
 		{0, Volt, 3, "0 V"},
 		{-2.8e-19, Volt, 3, "0 V"},
 		{100e-9, Farad, 3, "100 nF"},
+		{4700e-6, Farad, 3, "4700 µF"},
+		{15e-3, Farad, 3, "15000 µF"},
 		{290, None, 3, "290"},
 		{0.05, Percent, 3, "5 %"},
 		{418.27, Volt, 4, "418.3 V"},
