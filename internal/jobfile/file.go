@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -148,15 +149,14 @@ func looksLikeJob(path string, readOnly bool) error {
 		return &Error{Kind: ErrNotJob, Path: path, What: "this is no file",
 			Next: "A job is a file NAME" + Extension + ", or a folder with job.yaml in it."}
 	}
-	mode := os.O_RDWR
-	if readOnly {
-		mode = os.O_RDONLY
-	}
-	f, err := os.OpenFile(path, mode, 0)
+	f, err := os.Open(path)
 	if err != nil {
-		return explain(path, "opening", err)
+		return unreadable(path, err)
 	}
 	defer f.Close()
+	if !readOnly && !writable(path) {
+		return explain(path, "opening", fs.ErrPermission)
+	}
 	const header = "SQLite format 3\x00"
 	const headerSize = 100
 	start := make([]byte, headerSize)
@@ -171,6 +171,24 @@ func looksLikeJob(path string, readOnly bool) error {
 		return damaged(path, err)
 	}
 	return nil
+}
+
+// unreadable explains a file that can't even be looked at.
+func unreadable(path string, err error) error {
+	if !errors.Is(err, fs.ErrPermission) {
+		return explain(path, "opening", err)
+	}
+	return &Error{Path: path, Err: err, What: "it may not be read by you",
+		Next: "Ask whoever owns the file to let you read it."}
+}
+
+// writable reports whether the system lets this process write to the file.
+func writable(path string) bool {
+	f, err := os.OpenFile(path, os.O_RDWR, 0)
+	if err != nil {
+		return false
+	}
+	return f.Close() == nil
 }
 
 // open opens the database, checks it and brings it up to the newest format.
@@ -227,7 +245,13 @@ func openDB(path string, o Options) (*sql.DB, error) {
 		slashed = "/" + slashed // C:/… needs one more for a URL
 	}
 	u := url.URL{Scheme: "file", Path: slashed, OmitHost: true}
-	pragmas := []string{"busy_timeout(5000)", "trusted_schema(off)"}
+	pragmas, mode := []string{"busy_timeout(5000)", "trusted_schema(off)"}, "rw"
+	if o.ReadOnly && !writable(path) {
+		mode = "ro"
+	}
+	// A job that is only looked at is opened to write where that is possible:
+	// what a process left behind that was killed while saving must be taken
+	// back before it can be read.
 	if o.ReadOnly {
 		pragmas = append(pragmas, "query_only(on)")
 	} else {
@@ -236,7 +260,7 @@ func openDB(path string, o Options) (*sql.DB, error) {
 	if o.maxPages > 0 {
 		pragmas = append(pragmas, fmt.Sprintf("max_page_count(%d)", o.maxPages))
 	}
-	u.RawQuery = url.Values{"mode": {"rw"}, "_pragma": pragmas}.Encode()
+	u.RawQuery = url.Values{"mode": {mode}, "_pragma": pragmas}.Encode()
 	db, err := driver.Open(u.String())
 	if err != nil {
 		return nil, err

@@ -236,6 +236,36 @@ func TestLookingDoesNotDisturb(t *testing.T) {
 	refused(t, err, jobfile.ErrReadOnly, "opened only to look at")
 }
 
+func TestWhatMayNotBeWrittenCanBeLookedAt(t *testing.T) {
+	if os.Geteuid() == 0 {
+		t.Skip("the administrator may write everywhere")
+	}
+	dir := t.TempDir()
+	path := filepath.Join(dir, "a.foilside")
+	s, photos := content(t)
+	made(t, path, s, photos)
+	for name, protect := range map[string]func() error{
+		"the folder": func() error { return os.Chmod(dir, 0o555) },
+		"the file":   func() error { return os.Chmod(path, 0o444) },
+	} {
+		if err := protect(); err != nil {
+			t.Fatal(err)
+		}
+		_, err := jobfile.Open(t.Context(), path, jobfile.Options{})
+		refused(t, err, jobfile.ErrReadOnly, "it may not be written to")
+		if got, err := look(t, path).Load(t.Context()); err != nil || got.Revision != s.Revision {
+			t.Errorf("looking where %s is protected: revision %d, %v", name, got.Revision, err)
+		}
+	}
+	if err := errors.Join(os.Chmod(path, 0), os.Chmod(dir, 0o755)); err != nil {
+		t.Fatal(err)
+	}
+	_, err := jobfile.Open(t.Context(), path, jobfile.Options{ReadOnly: true})
+	if err == nil || !strings.Contains(err.Error(), "it may not be read by you") {
+		t.Errorf("a file that may not be read: %v", err)
+	}
+}
+
 func TestASecondWriterIsToldWhoHasTheJob(t *testing.T) {
 	dir := t.TempDir()
 	s, photos := content(t)

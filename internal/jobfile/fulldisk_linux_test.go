@@ -18,11 +18,11 @@ func TestASmallDiskFillsUp(t *testing.T) {
 	if err := syscall.Mount("tmpfs", dir, "tmpfs", 0, "size=3m"); err != nil {
 		t.Skipf("a small file system can't be mounted here: %v", err)
 	}
-	defer func() {
+	t.Cleanup(func() {
 		if err := syscall.Unmount(dir, 0); err != nil {
 			t.Error(err)
 		}
-	}()
+	})
 	file, folder := filepath.Join(dir, "a.foilside"), filepath.Join(dir, "a")
 	made(t, file, job.Snapshot{Document: storetest.Document(t)}, nil)
 	last, said := runChild(t, file, 0)
