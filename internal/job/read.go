@@ -159,9 +159,12 @@ func requiredKeys(fields []field) string {
 	return strings.Join(keys, ", ")
 }
 
-// text reads one piece of text into a string.
+// text reads free text into a string; nothing written is no text.
 func (r *reader) text(into *string, what string) func(cursor) {
 	return func(c cursor) {
+		if c.kind == nullNode {
+			return
+		}
 		if s, ok := r.scalar(c, what); ok {
 			*into = s
 		}

@@ -65,3 +65,27 @@ func TestWritesWhatItReads(t *testing.T) {
 		t.Errorf("JSON lost something (-was +is):\n%s%v", diff, problems)
 	}
 }
+
+// The example of CONTRACT §2 to the letter: its state and its symptom name two
+// parts that it leaves out, which is warned of and kept.
+func TestReadsTheContractToTheLetter(t *testing.T) {
+	text, err := os.ReadFile("testdata/letter.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	d, problems := job.ReadText(text, "")
+	if len(problems) != 2 || !problems[0].Warning || !problems[1].Warning {
+		t.Fatalf("problems: %v", problems)
+	}
+	if set := d.States[1].Settings[1]; set.Part != "RV1" || set.Position != 0.8 || d.Symptoms[0].Part != "LS1" {
+		t.Errorf("the state holds %+v, the symptom %+v", set, d.Symptoms[0])
+	}
+	again, _ := job.ReadText(job.WriteText(d), "")
+	if diff := cmp.Diff(d, again); diff != "" {
+		t.Errorf("written and read again it differs:\n%s", diff)
+	}
+	c, _ := job.Circuit(d)
+	if len(c.Parts) != 7 || len(c.States[1].Settings) != 1 {
+		t.Errorf("the circuit has %d parts, and its second state %v", len(c.Parts), c.States[1].Settings)
+	}
+}

@@ -21,11 +21,14 @@ func (r *reader) states(c cursor) {
 }
 
 func (r *reader) setting(ref circuit.PartRef, c cursor) (Setting, bool) {
-	p, ok := r.knownPart(ref, c)
-	if !ok || p.Kind == "" {
-		return Setting{}, false
-	}
 	set := Setting{Part: ref}
+	p, ok := r.doc.Part(ref)
+	if !ok {
+		return set, r.absentSetting(&set, c)
+	}
+	if p.Kind == "" {
+		return set, false // its own problem says enough
+	}
 	if p.Kind == circuit.Potentiometer {
 		v, ok := r.number(c, "a control's place on its track, from lead 1 to the wiper,", 0, 1)
 		set.Setting = circuit.Setting{Form: circuit.Control, Position: v}
@@ -37,25 +40,44 @@ func (r *reader) setting(ref circuit.PartRef, c cursor) (Setting, bool) {
 		return set, false
 	}
 	w, ok := r.word(c, fmt.Sprintf("setting of %s, %s", ref, article(string(p.Kind))), words)
-	if p.Kind == circuit.Changeover {
-		set.Setting = circuit.Setting{Form: circuit.Thrown, Contact: circuit.LeadName(w)}
-	} else {
-		set.Setting = circuit.Setting{Form: circuit.SettingForm(w)}
-	}
+	set.Setting = settingOf(w)
 	return set, ok
 }
 
-// knownPart finds a part that something refers to.
-func (r *reader) knownPart(ref circuit.PartRef, c cursor) (Part, bool) {
-	p, ok := r.doc.Part(ref)
-	if !ok {
-		refs := make([]string, len(r.doc.Parts))
-		for i, p := range r.doc.Parts {
-			refs[i] = string(p.Ref)
+// absentSetting reads the setting of a part that is not there. Close to the
+// name of one that can be set it is a slip, and dangerous: the supply would
+// be thought off. Else it is kept until the part is there.
+func (r *reader) absentSetting(set *Setting, c cursor) bool {
+	var refs []string
+	for _, p := range r.doc.Parts {
+		if circuit.DefaultSetting(p.Kind).Form != "" {
+			refs = append(refs, string(p.Ref))
 		}
-		r.fail(c, "there is no part %q%s", shorten(string(ref)), didYouMean(string(ref), refs))
 	}
-	return p, ok
+	if near := nearest(string(set.Part), refs); near != "" {
+		r.fail(c, "there is no part %q; did you mean %s?", shorten(string(set.Part)), near)
+		return false
+	}
+	r.warn(c, "there is no part %q yet; the setting is kept and does nothing", shorten(string(set.Part)))
+	if s, isText := c.text(); isText && plainNumber.MatchString(s) && s != "" {
+		v, ok := r.number(c, "a control's place on its track", 0, 1)
+		set.Setting = circuit.Setting{Form: circuit.Control, Position: v}
+		return ok
+	}
+	w, ok := r.word(c, "setting", []string{"on", "off", "open", "closed", "no", "nc"})
+	set.Setting = settingOf(w)
+	return ok
+}
+
+// text is the cursor's scalar.
+func (c cursor) text() (string, bool) { return c.node.text, c.isScalar() }
+
+// settingOf gives a word of a state its form.
+func settingOf(word string) circuit.Setting {
+	if word == "no" || word == "nc" {
+		return circuit.Setting{Form: circuit.Thrown, Contact: circuit.LeadName(word)}
+	}
+	return circuit.Setting{Form: circuit.SettingForm(word)}
 }
 
 // stateName reads the name of a state that is there.
@@ -118,19 +140,30 @@ func (r *reader) symptoms(c cursor) {
 	r.items(c, "symptoms", func(at cursor) {
 		var s Symptom
 		r.record(at, "a symptom",
-			field{"part", false, func(at cursor) {
-				if ref, ok := r.scalar(at, "a part's reference"); ok {
-					if _, ok := r.knownPart(circuit.PartRef(ref), at); ok {
-						s.Part = circuit.PartRef(ref)
-					}
-				}
-			}},
+			field{"part", false, func(at cursor) { s.Part = r.seenAt(at) }},
 			field{"seen", true, func(at cursor) { s.Seen, _ = r.name(at, "what was seen or heard"); r.seen(s.Seen, at) }},
 			field{"state", false, r.stateName(&s.State)},
 			field{"time", false, r.time(&s.Time)},
 			field{"note", false, r.text(&s.Note, "a note")})
 		r.doc.Symptoms = append(r.doc.Symptoms, s)
 	})
+}
+
+// seenAt reads the part that a symptom is seen at, and warns where it is not
+// there.
+func (r *reader) seenAt(c cursor) circuit.PartRef {
+	ref, ok := r.name(c, "a part's reference")
+	if !ok {
+		return ""
+	}
+	if _, ok := r.doc.Part(circuit.PartRef(ref)); !ok {
+		refs := make([]string, len(r.doc.Parts))
+		for i, p := range r.doc.Parts {
+			refs[i] = string(p.Ref)
+		}
+		r.warn(c, "there is no part %q yet, so the symptom carries no weight%s", shorten(ref), didYouMean(ref, refs))
+	}
+	return circuit.PartRef(ref)
 }
 
 func (r *reader) seen(word string, c cursor) {
