@@ -209,7 +209,7 @@ func (r *router) reach(from map[int]bool) map[int]int {
 	for len(todo) > 0 {
 		c := todo[0]
 		todo = todo[1:]
-		for _, v := range compass {
+		for _, v := range compass() {
 			n, ok := r.neighbour(c, v)
 			if _, old := seen[n]; !ok || old || r.barred[n] || r.soft[n] != 0 {
 				continue

@@ -55,9 +55,7 @@ func paintFoil(g grid, b *Board, labels map[string]uint16, v View, l Light, text
 		coarse: newTile(r, 32), fine: newTile(r, 4),
 	}
 	p.ragged()
-	for _, pad := range b.Pads {
-		p.open.pad(pad, 0.15, 1)
-	}
+	p.openMask()
 	p.joints()
 	p.holes()
 	p.base()
@@ -70,11 +68,27 @@ func paintFoil(g grid, b *Board, labels map[string]uint16, v View, l Light, text
 	p.legend(text)
 	p.jumpers()
 	wear(p.face.surface, b, 2)
+	p.blocked()
 	groundShadow(p.face.surface, b, l.shadow())
 	for _, m := range b.Mounts {
 		bore(p.face.surface, b, v, m)
 	}
 	return p.face
+}
+
+// openMask cuts the mask's openings, a little larger than the pads and a
+// little beside them, as masks are.
+func (p *foilPainter) openMask() {
+	if p.b.Mask == NoMask {
+		return
+	}
+	r := newRand(p.b.Wear.Seed, 4)
+	grow := between(r, 0.05, 0.3)
+	off := geom.Point{X: between(r, -0.12, 0.12), Y: between(r, -0.12, 0.12)}
+	for _, pad := range p.b.Pads {
+		pad.At = pad.At.Add(off)
+		p.open.pad(pad, grow, 1)
+	}
 }
 
 // ragged moves the etched edges in and out a little.
@@ -182,18 +196,17 @@ func (p *foilPainter) base() {
 	}
 }
 
-// Lettering on the foil side runs against x, as it is read from there.
-var (
-	foilAlong = geom.Point{X: -1}
-	foilDown  = geom.Point{Y: 1}
-)
+// foilText writes as it is read from the foil side: against x.
+func (l *lettering) foilText(g grid, text string, at geom.Point, height float64, f func(i int, a float32)) {
+	l.each(g, text, at, geom.Point{X: -1}, geom.Point{Y: 1}, height, f)
+}
 
 // etched leaves lettering in copper. It is copper to the eye and to Class, but
 // no conductor of the truth's.
 func (p *foilPainter) etched(text *lettering) {
 	s := p.face.surface
 	for _, e := range p.b.Etched {
-		text.each(s.grid, e.Text, e.At, foilAlong, foilDown, e.Height, func(i int, a float32) {
+		text.foilText(s.grid, e.Text, e.At, e.Height, func(i int, a float32) {
 			if p.cu.d[i] < 0.3 || s.alpha[i] < 1 {
 				return
 			}
@@ -214,7 +227,7 @@ func (p *foilPainter) legend(text *lettering) {
 	s := p.face.surface
 	ink := material{colour: hex(0xd8d3b8), rough: 0.7}
 	for _, t := range p.b.Parts {
-		text.each(s.grid, t.Ref, t.middle(), foilAlong, foilDown, 1.5, func(i int, a float32) {
+		text.foilText(s.grid, t.Ref, t.middle(), 1.5, func(i int, a float32) {
 			if c := Class(p.face.class[i]); c == BareBoard || c == CopperClass {
 				s.tint(i, a*0.85, ink)
 			}
@@ -287,7 +300,7 @@ func (p *foilPainter) holeAt(i int) {
 	s := p.face.surface
 	d := float64(p.hole.d[i])
 	if cov := s.cover(d); cov > 0 {
-		deep := material{colour: rgb{0.012, 0.011, 0.01}, rough: 1}
+		deep := material{colour: rgb{0.012, 0.011, 0.01}, rough: 1, glow: 60}
 		s.lay(i, cov, deep, 0, 0)
 	}
 	if d <= 0 {
@@ -433,6 +446,24 @@ func (p *foilPainter) lead(a, b geom.Point, radius float64, tx, ty float32) {
 			f.shade[i] *= float32(1 - 0.35*(1-(d-radius)/0.3))
 		}
 	})
+}
+
+// blocked keeps light from behind where bodies stand on the other side.
+func (p *foilPainter) blocked() {
+	g := grid{p.face.origin, p.face.scale / 4, p.face.w/4 + 1, p.face.h/4 + 1}
+	f := newField(g)
+	for _, t := range p.b.Parts {
+		if !t.Missing && t.Body != WiresBody {
+			a, b, r := t.core()
+			f.taper(a, b, 2*r, 2*r, 1)
+		}
+	}
+	for i := range p.face.mat {
+		if p.face.mat[i].glow > 0 {
+			d := float64(f.d[i/p.face.w/4*g.w+i%p.face.w/4])
+			p.face.mat[i].glow *= float32(0.35 + 0.65*smooth(d/1.5+0.5))
+		}
+	}
 }
 
 // jumpers lays insulated wires over everything.

@@ -225,6 +225,22 @@ func TestSameSeedSameBytes(t *testing.T) {
 	}
 }
 
+func TestInventedCircuitsHaveNoLooseEnds(t *testing.T) {
+	for seed := range uint64(300) {
+		leads := map[string]int{}
+		for _, p := range randomCircuit(newRand(seed, 1), 15+int(seed)%106) {
+			for _, n := range p.Leads {
+				leads[n]++
+			}
+		}
+		for n, k := range leads {
+			if k < 2 {
+				t.Errorf("seed %d: net %s has %d lead", seed, n, k)
+			}
+		}
+	}
+}
+
 func TestGenerateRefuses(t *testing.T) {
 	for _, n := range []int{0, 14, 121} {
 		if _, err := Generate(context.Background(), n, 0, 1); err == nil {

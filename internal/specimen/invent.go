@@ -110,20 +110,20 @@ func (v *inventor) add(kind string, params map[string]string, leadNets ...string
 	v.parts = append(v.parts, p)
 }
 
-// mend gives every net with a single lead a resistor to a neighbour.
+// mend gives every net with a single lead a resistor to another net, to one
+// in the same plight where there is one.
 func (v *inventor) mend() {
-	var lonely []string
-	for _, n := range append([]string{"supply", "common"}, v.nets...) {
-		if v.count[n] == 1 {
-			lonely = append(lonely, n)
+	all := append([]string{"supply", "common"}, v.nets...)
+	for i, n := range all {
+		if v.count[n] != 1 {
+			continue
 		}
-	}
-	if len(lonely)%2 == 1 {
-		lonely = append(lonely, "common")
-	}
-	for i := 0; i+1 < len(lonely); i += 2 {
-		if lonely[i] != lonely[i+1] {
-			v.add("resistor", map[string]string{"value": e12(v.r)}, "1", lonely[i], "2", lonely[i+1])
+		partner := ""
+		for j, m := range all {
+			if j != i && v.count[m] > 0 && (partner == "" || v.count[m] == 1 && v.count[partner] != 1) {
+				partner = m
+			}
 		}
+		v.add("resistor", map[string]string{"value": e12(v.r)}, "1", n, "2", partner)
 	}
 }

@@ -9,14 +9,15 @@ import (
 
 // Light is what falls on one face.
 type Light struct {
-	Azimuth   float64    `json:"azimuth"`   // direction from which the lamp shines, radians in the board's plane
-	Elevation float64    `json:"elevation"` // of the lamp over the board, radians
-	Lamp      float64    `json:"lamp"`      // its strength against the room's light of 1
-	Slope     geom.Point `json:"slope"`     // how the light falls off across the board, share per board diagonal
-	Shadow    float64    `json:"shadow"`    // depth of a soft shadow cast over a part of the board, 0..1
-	ShadowAt  geom.Point `json:"shadowAt"`  // a point on the shadow's edge, mm
-	ShadowDir float64    `json:"shadowDir"` // direction into the shadow, radians
-	Glare     float64    `json:"glare"`     // strength of the mirrored lamp on metal
+	Azimuth   float64    `json:"azimuth"`          // direction from which the lamp shines, radians in the board's plane
+	Elevation float64    `json:"elevation"`        // of the lamp over the board, radians
+	Lamp      float64    `json:"lamp"`             // its strength against the room's light of 1
+	Slope     geom.Point `json:"slope"`            // how the light falls off across the board, share per board diagonal
+	Shadow    float64    `json:"shadow"`           // depth of a soft shadow cast over a part of the board, 0..1
+	ShadowAt  geom.Point `json:"shadowAt"`         // a point on the shadow's edge, mm
+	ShadowDir float64    `json:"shadowDir"`        // direction into the shadow, radians
+	Glare     float64    `json:"glare"`            // strength of the mirrored lamp on metal
+	Behind    float64    `json:"behind,omitempty"` // light from behind the board against 1 in front: 2 is a strong backlight
 }
 
 // shadow is where the shadow of a point 1 mm high falls.
@@ -32,12 +33,13 @@ const lookup = 129 // entries along one side of the tables over normals
 // above: a table over (nx, ny) from -1 to 1.
 type lookups struct {
 	matt, dull, sharp response
+	behind            float32 // light that comes through
 }
 
 // newLookups tabulates the light. r places the things that shiny metal mirrors.
 func newLookups(l Light, r *rand.Rand) lookups {
 	n := lookup * lookup
-	t := lookups{make(response, n), make(response, n), make(response, n)}
+	t := lookups{make(response, n), make(response, n), make(response, n), float32(l.Behind)}
 	lamp := direction(l.Azimuth, l.Elevation)
 	room := newEnvironment(lamp, l.Glare, r)
 	for j := range lookup {
@@ -127,7 +129,7 @@ func (s *surface) lit(v View, t lookups) []float32 {
 
 func (s *surface) answer(i int, vx, vy float32, t lookups) rgb {
 	m := &s.mat[i]
-	c := m.colour.scale((1 - m.metal) * t.matt.at(s.nx[i], s.ny[i]) * s.shade[i])
+	c := m.colour.scale((1-m.metal)*t.matt.at(s.nx[i], s.ny[i])*s.shade[i] + m.glow*t.behind)
 	if m.metal > 0.01 || m.coat > 0 {
 		nx, ny := s.nx[i]+vx, s.ny[i]+vy
 		mirror := t.dull.at(nx, ny)

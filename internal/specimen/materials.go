@@ -3,18 +3,25 @@ package specimen
 // Colours were judged by eye against photographs of real boards.
 
 func (b *Board) baseMaterial() material {
+	m := b.laminateMaterial()
+	if b.Mask != NoMask {
+		m.glow *= 0.5
+		m.colour = m.colour.times(b.maskTint()).scale(b.maskDark())
+		m.coat = 0.025
+	}
+	return m
+}
+
+// laminateMaterial is the base material itself, without a mask.
+func (b *Board) laminateMaterial() material {
 	m := material{rough: 0.7, coat: 0.04}
 	switch b.Laminate {
 	case Phenolic:
-		m.colour = hex(0x8a5a33)
+		m.colour, m.glow = hex(0x8a5a33), 0.15
 	case Epoxy:
-		m.colour = hex(0xa9b183)
+		m.colour, m.glow = hex(0xadb184), 1
 	default:
-		m.colour = hex(0xdccfa6)
-	}
-	if b.Mask != NoMask {
-		m.colour = m.colour.times(b.maskTint()).scale(b.maskDark())
-		m.coat = 0.025
+		m.colour, m.glow = hex(0xdccfa6), 0.5
 	}
 	return m
 }

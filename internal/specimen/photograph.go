@@ -114,16 +114,22 @@ func falloff(v View, l Light) func(mm geom.Point) float32 {
 // bench is the ground under the board.
 type bench struct {
 	kind   Bench
+	glow   float32 // of a light table
 	coarse *tile
 	fine   *tile
 }
 
-func newBench(kind Bench, seed uint64) bench {
+func newBench(kind Bench, behind float64, seed uint64) bench {
 	r := newRand(seed, 21)
-	return bench{kind, newTile(r, 64), newTile(r, 8)}
+	return bench{kind, float32(behind), newTile(r, 64), newTile(r, 8)}
 }
 
 func (b bench) at(p geom.Point) rgb {
+	c := b.surface(p)
+	return rgb{c[0] + b.glow, c[1] + b.glow, c[2] + b.glow}
+}
+
+func (b bench) surface(p geom.Point) rgb {
 	n := b.coarse.at(p.X*0.8, p.Y*0.8)
 	f := b.fine.at(p.X*5, p.Y*5)
 	switch b.kind {

@@ -70,6 +70,40 @@ func (b *Board) check() error {
 	return nil
 }
 
+// Face is one more photograph of a face, beside the main pair.
+type Face struct {
+	Photograph
+	// Class and Copper are as in Truth, nil for the component side.
+	Class  *image.Gray
+	Copper *image.Gray16
+}
+
+// RenderFace takes one more photograph of a face: a close-up (Camera.Zoom and
+// Aim), a tile of a larger board, or one with light from behind
+// (Light.Behind). Height 0 stands for three quarters of the width.
+//
+// Errors: those of Render.
+func RenderFace(ctx context.Context, b Board, foil bool, f FaceShot, width, height int, seed uint64) (Face, error) {
+	if err := b.check(); err != nil {
+		return Face{}, err
+	}
+	if height == 0 {
+		height = width * 3 / 4
+	}
+	text, err := newLettering()
+	if err != nil {
+		return Face{}, err
+	}
+	wired, _, labels := wireUp(&b)
+	shot := Shot{Width: width, Height: height, Seed: seed, Component: f, Foil: f}
+	if !foil {
+		p, _, err := shootComponent(&wired, shot, text)
+		return Face{Photograph: p}, errors.Join(err, ctx.Err())
+	}
+	p, m, err := shootFoil(&wired, shot, labels, text)
+	return Face{p, m.class, m.copper}, errors.Join(err, ctx.Err())
+}
+
 // paintGrid is the grid on which a face is painted for view v: the board and
 // its fringe, as far as the photograph shows them.
 func paintGrid(b *Board, v View) grid {
@@ -124,7 +158,7 @@ func shootFoil(b *Board, shot Shot, labels map[string]uint16, text *lettering) (
 // shoot lights, exposes and develops one painted face.
 func shoot(s *surface, v View, f FaceShot, seed uint64) ([]byte, error) {
 	lit := s.lit(v, newLookups(f.Light, newRand(seed, 61)))
-	r := expose(v, s, lit, f.Light, newBench(f.Bench, seed))
+	r := expose(v, s, lit, f.Light, newBench(f.Bench, f.Light.Behind, seed))
 	return develop(r, f, v, seed)
 }
 

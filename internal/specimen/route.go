@@ -129,7 +129,10 @@ func (f *frontier) Pop() any {
 	return x
 }
 
-var compass = [8][2]int{{1, 0}, {1, 1}, {0, 1}, {-1, 1}, {-1, 0}, {-1, -1}, {0, -1}, {1, -1}}
+// compass are the steps to the eight neighbours, turning from x to y.
+func compass() [8][2]int {
+	return [8][2]int{{1, 0}, {1, 1}, {0, 1}, {-1, 1}, {-1, 0}, {-1, -1}, {0, -1}, {1, -1}}
+}
 
 // Costs of a route in cells.
 const (
@@ -156,12 +159,12 @@ func (r *router) search(sources, target map[int]bool, rip bool) []int {
 		if target[s.cell] {
 			return r.trace(s.cell)
 		}
-		for d, v := range compass {
+		for d, v := range compass() {
 			n, ok := r.neighbour(s.cell, v)
 			if !ok || r.barred[n] || (r.soft[n] != 0 && !rip) {
 				continue
 			}
-			c := s.cost + stepLength[d&1] + r.penalty(n)
+			c := s.cost + stepLength(d) + r.penalty(n)
 			if s.dir >= 0 && int(s.dir) != d {
 				turn := (d - int(s.dir) + 8) % 8
 				c += bendCost * float64(min(turn, 8-turn))
@@ -175,8 +178,13 @@ func (r *router) search(sources, target map[int]bool, rip bool) []int {
 	return nil
 }
 
-// stepLength is the length of straight and slanted steps, in cells.
-var stepLength = [2]float64{1, math.Sqrt2}
+// stepLength is the length of a step in direction d, in cells.
+func stepLength(d int) float64 {
+	if d&1 == 1 {
+		return math.Sqrt2
+	}
+	return 1
+}
 
 func (r *router) reached(c, from int, cost float64) {
 	r.seen[c], r.from[c], r.cost[c] = r.run, int32(from), cost

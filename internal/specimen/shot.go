@@ -95,3 +95,18 @@ func randomFace(r *rand.Rand, k float64, bench Bench, lens float64) FaceShot {
 		Sharpen: between(r, 0, 0.8), Noise: between(r, 0.7, 1.5+4*k), Quality: 95 - int(between(r, 0, 8+20*k)),
 	}
 }
+
+// Backlit is the same photograph taken on a light table in a dim room.
+func (f FaceShot) Backlit() FaceShot {
+	f.Light.Behind = 2.2
+	f.Light.Glare *= 0.3
+	f.Exposure *= 0.42
+	return f
+}
+
+// CloseUp is the same photograph taken zoom times larger around a place on the
+// board, mm.
+func (f FaceShot) CloseUp(aim geom.Point, zoom float64) FaceShot {
+	f.Camera.Aim, f.Camera.Zoom = aim, zoom
+	return f
+}

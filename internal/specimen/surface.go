@@ -34,6 +34,7 @@ type material struct {
 	metal  float32 // share of the light that is mirrored in the colour's tint
 	rough  float32 // 0 mirrors sharply, 1 hardly
 	coat   float32 // clear gloss on top
+	glow   float32 // share of light from behind that comes through
 }
 
 // surface is one face of the board painted flat: what each place is made of
@@ -69,6 +70,7 @@ func (s *surface) lay(i int, cov float32, m material, nx, ny float32) {
 	o.metal += (m.metal - o.metal) * cov
 	o.rough += (m.rough - o.rough) * cov
 	o.coat += (m.coat - o.coat) * cov
+	o.glow += (m.glow - o.glow) * cov
 	s.nx[i] += (nx - s.nx[i]) * cov
 	s.ny[i] += (ny - s.ny[i]) * cov
 	s.shade[i] += (1 - s.shade[i]) * cov

@@ -36,13 +36,15 @@ func (v View) Lift(mm geom.Point, h float64) geom.Point {
 
 // Camera says from where and with which lens one face is photographed.
 type Camera struct {
-	Tilt     float64    `json:"tilt"`     // between the optical axis and the board's normal, radians
-	TiltAxis float64    `json:"tiltAxis"` // direction of the tilt in the picture, radians
-	Spin     float64    `json:"spin"`     // turn of the board in the picture, radians
-	Distance float64    `json:"distance"` // from the board's middle, in board diagonals
-	Margin   float64    `json:"margin"`   // bench around the board, share of the picture
-	K1       float64    `json:"k1"`       // radial lens term at half the picture's diagonal
-	Off      geom.Point `json:"off"`      // lens centre off the picture's centre, share of the width
+	Tilt     float64    `json:"tilt"`           // between the optical axis and the board's normal, radians
+	TiltAxis float64    `json:"tiltAxis"`       // direction of the tilt in the picture, radians
+	Spin     float64    `json:"spin"`           // turn of the board in the picture, radians
+	Distance float64    `json:"distance"`       // from the board's middle, in board diagonals
+	Margin   float64    `json:"margin"`         // bench around the board, share of the picture
+	K1       float64    `json:"k1"`             // radial lens term at half the picture's diagonal
+	Zoom     float64    `json:"zoom,omitempty"` // above 0: a close-up, this much larger than the whole board would be
+	Aim      geom.Point `json:"aim,omitzero"`   // a close-up's middle, board mm
+	Off      geom.Point `json:"off"`            // lens centre off the picture's centre, share of the width
 }
 
 // newView places a board of the given size in a picture width pixels wide.
@@ -57,6 +59,10 @@ func newView(size geom.Point, mirrored bool, c Camera, width, height int) (View,
 	w, h := float64(width), float64(height)
 	k := math.Min(w*(1-2*c.Margin)/span.X, (h-2*c.Margin*math.Min(w, h))/span.Y)
 	mid := lo.Add(hi).Scale(0.5)
+	if c.Zoom > 0 {
+		k *= c.Zoom
+		mid = m.Apply(c.Aim)
+	}
 	fit := geom.Projective{k, 0, w/2 - 0.5 - k*mid.X, 0, k, h/2 - 0.5 - k*mid.Y, 0, 0, 1}
 	v := View{Width: width, Height: height, Matrix: fit.Mul(m).Normal(), Foot: foot, Above: above}
 	v.Lens = geom.Lens{
