@@ -32,8 +32,9 @@ type Pictures interface {
 	// Labels is the foil side as PNG: the number of each pixel's net (1 for the
 	// first of Copper.Nets, 0 for none) as 65536·R + 256·G + B.
 	Labels(ctx context.Context) ([]byte, error)
-	// Drawing is the schematic as SVG. The standard is iec or ieee.
-	Drawing(ctx context.Context, standard string) ([]byte, error)
+	// Drawing is the schematic as SVG. The standard is iec or ieee, the look
+	// screen, night or print.
+	Drawing(ctx context.Context, standard, look string) ([]byte, error)
 	// Sheet is the service sheet; the form is html or pdf.
 	Sheet(ctx context.Context, form string) ([]byte, error)
 }

@@ -27,7 +27,7 @@ func registerFiles(mux *http.ServeMux, b Bench) {
 		send(w, r, "image/png", data, err)
 	})
 	mux.HandleFunc("GET /api/drawing", func(w http.ResponseWriter, r *http.Request) {
-		data, err := b.Drawing(r.Context(), r.URL.Query().Get("standard"))
+		data, err := b.Drawing(r.Context(), r.URL.Query().Get("standard"), r.URL.Query().Get("look"))
 		send(w, r, "image/svg+xml", data, err)
 	})
 	mux.HandleFunc("GET /api/sheet/{form}", func(w http.ResponseWriter, r *http.Request) { sheet(w, r, b) })

@@ -49,6 +49,9 @@ func (l *live) wire(ctx context.Context, s job.Snapshot) Job {
 		Parts: each(d.Parts, partWire), States: each(d.States, stateWire), Meters: each(d.Meters, meterWire),
 		Symptoms: each(d.Symptoms, func(x job.Symptom) Symptom { return Symptom{string(x.Part), x.Seen, x.State} }),
 		Readings: each(d.Readings, readingWire)}
+	if d.Demonstration != "" {
+		out.Story, out.Found = l.bench.DemoStory(ctx)
+	}
 	out.Undo, _ = s.History.CanUndo()
 	out.Redo, _ = s.History.CanRedo()
 	if d.Scale != nil {

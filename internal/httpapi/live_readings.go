@@ -27,6 +27,12 @@ func expectedWire(e meter.Expected) Expected {
 		Joined: e.Joined, Cautions: e.Cautions, Hazard: Hazard{Voltage: h.Volts, Care: h.Care, Danger: h.Danger, Text: h.Text}}
 }
 
+// DemoReading is what the meter shows on a demonstration's unit.
+func (l *live) DemoReading(ctx context.Context, r Reading) (string, error) {
+	text, err := l.bench.DemoReading(ctx, query(r))
+	return text, fault(err)
+}
+
 // Next lists the readings worth taking.
 func (l *live) Next(ctx context.Context) (Next, error) {
 	found, err := l.bench.Diagnosis(ctx)

@@ -32,7 +32,7 @@ func New(b Bench, o Options) *Server {
 	registerFiles(mux, b)
 	mux.HandleFunc("GET /api/events", h.stream)
 	mux.HandleFunc("POST "+sessionPath, session(o.Token))
-	mux.Handle("GET /", http.FileServerFS(o.Page))
+	mux.Handle("/", http.FileServerFS(o.Page))
 	return &Server{handler: newGuard(o.Token, recovering(mux)), hub: h, stop: b.Watch(h.send)}
 }
 

@@ -24,6 +24,8 @@ type Job struct {
 	Unit     string    `json:"unit"`
 	Common   string    `json:"common" doc:"the net that readings refer to"`
 	Demo     string    `json:"demo,omitempty" doc:"name of the demonstration, whose unit can be measured by the program"`
+	Story    string    `json:"story,omitempty" doc:"what the owner of the demonstration's unit says"`
+	Found    string    `json:"found,omitempty" doc:"what turned out to be wrong with it; for after the search"`
 	Photos   []Photo   `json:"photos"`
 	Scale    *Scale    `json:"scale,omitempty"`
 	Pairs    []Pair    `json:"pairs" doc:"the same place marked on both photos"`

@@ -177,13 +177,16 @@ type Store struct {
 	Charge        float64  `json:"charge"`
 	SecondsToSafe *float64 `json:"seconds_to_safe"`
 	Hazardous     bool     `json:"hazardous"`
+	Caution       bool     `json:"caution"`
+	Because       string   `json:"because" doc:"what the voltage is the worst of"`
 }
 
 // Charge is every store of charge and how to make the unit safe.
 type Charge struct {
-	Stores  []Store  `json:"stores"`
-	Steps   []string `json:"steps"`
-	Refusal string   `json:"refusal,omitempty" doc:"why no guidance is given"`
+	Stores   []Store  `json:"stores"`
+	Steps    []string `json:"steps"`
+	Refusal  string   `json:"refusal,omitempty" doc:"why no guidance is given"`
+	Cautions []string `json:"cautions"`
 }
 
 // KindInfo is one kind of part, for the form that places it.

@@ -105,8 +105,8 @@ export const api = {
     const path = `/api/photo/${side}` + query({ name });
     return (await (await ask(path, { method: 'PUT', body: bytes })).json()) as Job;
   },
-  async drawing(standard: string, signal?: AbortSignal): Promise<string> {
-    return (await ask('/api/drawing' + query({ standard }), { signal })).text();
+  async drawing(standard: string, look: string, signal?: AbortSignal): Promise<string> {
+    return (await ask('/api/drawing' + query({ standard, look }), { signal })).text();
   },
   async labels(signal?: AbortSignal): Promise<Blob> {
     return (await ask('/api/labels', { signal })).blob();

@@ -12,6 +12,7 @@ export interface Alignment {
 }
 
 export interface Charge {
+  cautions: string[];
   /** why no guidance is given */
   refusal?: string;
   steps: string[];
@@ -141,6 +142,8 @@ export interface Job {
   demo?: string;
   /** name of the job file */
   file: string;
+  /** what turned out to be wrong with it; for after the search */
+  found?: string;
   joins: Stroke[];
   meters: Meter[];
   /** names given to copper */
@@ -158,6 +161,8 @@ export interface Job {
   samples: Sample[];
   scale?: Scale;
   states: State[];
+  /** what the owner of the demonstration's unit says */
+  story?: string;
   symptoms: Symptom[];
   /** what undo would take back; empty: nothing */
   undo: string;
@@ -386,6 +391,9 @@ export interface State {
 }
 
 export interface Store {
+  /** what the voltage is the worst of */
+  because: string;
+  caution: boolean;
   charge: number;
   energy: number;
   hazardous: boolean;

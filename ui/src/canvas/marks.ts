@@ -174,7 +174,10 @@ const draws: Record<MarkRole, Draw> = {
   'doubtful-now': diamond('#fdf8ec', 12),
   red: probe('#c3141b', 1, 'R'),
   black: probe('#151515', -1, 'B'),
-  part: (c, x, y, u, label) => text(c, label, x, y, u, ink),
+  part: (c, x, y, u, label) => {
+    c.textAlign = 'center';
+    text(c, label, x, y, u, ink);
+  },
   cursor: (c, x, y, u) => {
     for (const [width, colour] of [[4, paper], [1.5, ink]] as const) {
       cross(c, x, y, 4 * u, 22 * u);

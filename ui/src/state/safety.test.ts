@@ -9,9 +9,11 @@ const store = (hazardous: boolean) => ({
   charge: 0.04,
   seconds_to_safe: null,
   hazardous,
+  caution: false,
+  because: '',
 });
-const dangerous: Charge = { stores: [store(false), store(true)], steps: ['Wait.'] };
-const harmless: Charge = { stores: [store(false)], steps: [] };
+const dangerous: Charge = { stores: [store(false), store(true)], steps: ['Wait.'], cautions: [] };
+const harmless: Charge = { stores: [store(false)], steps: [], cautions: [] };
 const reading = (mode: Reading['mode']): Reading => ({ mode, red: 'a', value: '1 V' });
 
 describe('making safe', () => {

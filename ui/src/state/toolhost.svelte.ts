@@ -1,3 +1,4 @@
+import { untrack } from 'svelte';
 import type { Pixel } from '../geometry/alignment';
 import { blank, type Face, type Pointer, type Preview, type Tool } from '../tools/tool';
 
@@ -8,7 +9,7 @@ export class ToolHost {
   hover = $state.raw<{ face: Face; at: Pixel } | null>(null);
 
   take(tool: Tool): void {
-    this.tool?.cancel();
+    untrack(() => this.tool?.cancel());
     this.tool = tool;
     this.refresh();
   }
@@ -38,6 +39,6 @@ export class ToolHost {
 
   /** Reads the preview anew, for when the tool's surroundings changed. */
   refresh(): void {
-    this.preview = this.tool?.preview ?? blank;
+    this.preview = untrack(() => this.tool?.preview ?? blank);
   }
 }

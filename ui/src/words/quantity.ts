@@ -41,3 +41,8 @@ export function duration(seconds: number): string {
   if (seconds < 5400) return `${Math.round(seconds / 60)} min`;
   return `${Number((seconds / 3600).toPrecision(2))} h`;
 }
+
+/** Writes a length in photo pixels. */
+export function pixels(n: number): string {
+  return `${n < 10 ? n.toFixed(1) : Math.round(n)} px`;
+}

@@ -30,3 +30,23 @@ export function pointOfNet(svg: SVGSVGElement, net: string): [number, number] | 
   const dot = of('circle.dot');
   return dot ? [Number(dot.getAttribute('cx')), Number(dot.getAttribute('cy'))] : null;
 }
+
+/** A view box as left, top, width, height. */
+export type Box = [number, number, number, number];
+
+/**
+ * The part of a drawing that holds some nets, with room around it, but not
+ * narrower than a share of the whole: a detail with its surroundings.
+ */
+export function detail(whole: Box, points: readonly (readonly [number, number])[], share = 0.45): Box {
+  if (points.length === 0) return whole;
+  const [xs, ys] = [points.map((p) => p[0]), points.map((p) => p[1])];
+  const fit = (low: number, high: number, from: number, size: number): [number, number] => {
+    const wide = Math.min(size, Math.max((high - low) * 1.3, size * share));
+    const start = Math.min(Math.max((low + high - wide) / 2, from), from + size - wide);
+    return [start, wide];
+  };
+  const [left, width] = fit(Math.min(...xs), Math.max(...xs), whole[0], whole[2]);
+  const [top, height] = fit(Math.min(...ys), Math.max(...ys), whole[1], whole[3]);
+  return [left, top, width, height];
+}
