@@ -23,18 +23,21 @@ type scenario struct {
 	variant sim.Variant
 }
 
-// worstVoltages finds every capacitor's greatest voltage over the scenarios
-// and states, by operating point: the end to which it charges, and the moment
-// of switching on, when all others are still empty.
+// worstVoltages finds every capacitor's greatest voltage.
+//
+// Where the sources of its block can do harm, they are the bound: one open
+// part usually brings a capacitor there, and on the way a circuit may pass
+// voltages that no operating point shows. Where they can't, the operating
+// points over all scenarios and states say more.
 func worstVoltages(ctx context.Context, c *circuit.Circuit, possible []diagnosis.Fault, cells []cell, opt Options) ([]worst, error) {
 	out := make([]worst, len(cells))
 	model, err := sim.Compile(c, sim.Options{Shelf: opt.Shelf})
+	limit := limits(c, cells)
 	if err != nil {
-		limit := sourceSum(c)
 		for i := range out {
-			out[i] = worst{limit, "all that the sources can give together, since the circuit cannot be simulated: " + err.Error()}
+			out[i] = worst{limit[i], "all that the sources about it can give, since the circuit cannot be simulated: " + err.Error()}
 		}
-		return out, nil
+		return stepped(c, cells, out), nil
 	}
 	draw := model.Draws(1, 0)[0]
 	for i, s := range model.Spreads() {
@@ -52,14 +55,23 @@ func worstVoltages(ctx context.Context, c *circuit.Circuit, possible []diagnosis
 			return nil, err
 		}
 	}
-	limit := sourceSum(c)
 	for i := range out {
-		out[i].volts = math.Min(out[i].volts*voltMargin, limit)
+		out[i].volts = math.Min(out[i].volts*voltMargin, limit[i])
+		if limit[i] > CautionVolts && out[i].volts < limit[i] {
+			out[i] = worst{limit[i], "all that the sources about it can give: on the way or with a part open it may get there"}
+		}
+	}
+	return stepped(c, cells, out), nil
+}
+
+// stepped raises what a transformer may charge higher.
+func stepped(c *circuit.Circuit, cells []cell, out []worst) []worst {
+	for i := range out {
 		if v, text := stepUp(c, cells[i]); v > out[i].volts {
 			out[i] = worst{v, text}
 		}
 	}
-	return out, nil
+	return out
 }
 
 // scenarios lists the good unit, every fault that is left, any single open
@@ -104,16 +116,30 @@ func try(ctx context.Context, m *sim.Model, s scenario, draw sim.Draw, cells []c
 			return err
 		}
 		for i, c := range cells {
-			v, ok := at.Between(c.a, c.b)
-			if !ok { // nothing holds it: whatever the sources give may have charged it
-				continue
-			}
-			if v = math.Abs(v); v > out[i].volts {
+			if v := across(at, c); v > out[i].volts {
 				out[i] = worst{v, s.text + inState(state.Name)}
 			}
 		}
 	}
 	return nil
+}
+
+// across is the size of the voltage on a capacitor. Where nothing but
+// insulation holds one of its sides, that side may creep to the common net.
+func across(at *sim.Solution, c cell) float64 {
+	v, ok := at.Between(c.a, c.b)
+	if ok {
+		return math.Abs(v)
+	}
+	a, okA := at.Voltage(c.a)
+	b, okB := at.Voltage(c.b)
+	switch {
+	case okA:
+		return math.Abs(a)
+	case okB:
+		return math.Abs(b)
+	}
+	return 0
 }
 
 func inState(name string) string {
@@ -129,7 +155,7 @@ func isSource(k circuit.Kind) bool {
 
 // sourceSum is all source voltages added, at the upper limit of their
 // tolerance, a signal at its peak: no net can be further from another without
-// coils or pumps.
+// coils.
 func sourceSum(c *circuit.Circuit) float64 {
 	var sum float64
 	for _, p := range c.Parts {
