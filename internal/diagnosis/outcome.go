@@ -3,8 +3,8 @@ package diagnosis
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"foilside/internal/circuit"
@@ -183,10 +183,9 @@ func (s *study) remainders(p portion) []Remainder {
 
 // rounded takes a place of the scale back to a value of three figures.
 func rounded(m meter.Mode, g float64) *float64 {
-	v := unscaled(m, g)
-	if v != 0 {
-		step := math.Pow(10, math.Floor(math.Log10(math.Abs(v)))-2)
-		v = math.Round(v/step) * step
+	v, err := strconv.ParseFloat(strconv.FormatFloat(unscaled(m, g), 'g', 3, 64), 64)
+	if err != nil { // three figures of a finite number always parse
+		v = unscaled(m, g)
 	}
 	return &v
 }
