@@ -31,6 +31,11 @@ func (b *assembly) node() int32 {
 
 func (b *assembly) add(e element) {
 	in := b.inst
+	if m, ok := e.(*multi); ok {
+		if h, ok := m.does.(hinged); ok {
+			in.hinges = append(in.hinges, hinge{h, m, b.index})
+		}
+	}
 	switch e := e.(type) {
 	case bent:
 		in.bent = append(in.bent, e)

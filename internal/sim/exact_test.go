@@ -187,7 +187,7 @@ func TestEveryCircuitBalances(t *testing.T) {
 	t.Log(roads)
 }
 
-func balanced(t rapid.TB, c *circuit.Circuit, s *sim.Solution) {
+func balanced(t tb, c *circuit.Circuit, s *sim.Solution) {
 	t.Helper()
 	largest, power, taken := 1e-9, 0.0, 0.0
 	byNet := map[circuit.NetID]float64{}

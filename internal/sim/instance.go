@@ -19,6 +19,7 @@ type Instance struct {
 	elements []placed
 	straight []straight
 	bent     []bent
+	hinges   []hinge
 	scaled   []tuning // by part, of the variant alone
 	tuned    []tuning // by part, with the draw at hand
 	drawn    bool     // tuned holds a draw other than the nominal one

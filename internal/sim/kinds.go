@@ -36,6 +36,26 @@ func builderOf(k circuit.Kind) maker {
 		return makeBridge
 	case circuit.NPN, circuit.PNP:
 		return makeBipolar
+	case circuit.JFETN, circuit.JFETP, circuit.MOSFETN, circuit.MOSFETP:
+		return makeFET
+	case circuit.UJT:
+		return makeUnijunction
+	case circuit.SCR, circuit.Triac:
+		return makeThyristor
+	case circuit.Neon, circuit.GasTube:
+		return makeGas
+	case circuit.FlashTube:
+		return makeFlashTube
+	case circuit.Triode, circuit.Pentode:
+		return makeValve
+	case circuit.OpAmp:
+		return makeOpAmp
+	case circuit.Regulator:
+		return makeRegulator
+	case circuit.Optocoupler:
+		return makeOptocoupler
+	case circuit.Timer555:
+		return makeTimer555
 	case circuit.Lamp:
 		return makeLamp
 	case circuit.Fuse, circuit.Heater:
@@ -244,19 +264,6 @@ func (b *assembly) throw(poles int, contact circuit.LeadName, ohms float64) {
 	}
 	for p := range poles {
 		b.contact(b.lead(circuit.PoleLead("c", p)), b.lead(circuit.PoleLead(contact, p)), ohms)
-	}
-}
-
-// makeRelay is its coil's resistance and its contacts, at rest unless the
-// state throws them.
-func makeRelay(r *resolver) func(*assembly) {
-	coil := r.positive("coil resistance", 500, q.Ohm, trade)
-	ohms := r.amount("resistance", 0.05, q.Ohm, trade)
-	poles := r.part.Poles()
-	r.spread(KnobValue, windingTolerance, trade)
-	return func(b *assembly) {
-		b.conductor(b.lead("coil1"), b.lead("coil2"), coil)
-		b.throw(poles, b.setting.Contact, ohms)
 	}
 }
 

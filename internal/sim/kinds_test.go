@@ -60,7 +60,7 @@ func TestKinds(t *testing.T) {
 		{name: "lamp nearly cold", parts: []string{"BT1 battery v gnd voltage=0.001 resistance=0", "DS1 lamp v gnd voltage=6 current=0.1"}, want: []want{{"DS1.1", 0.001 / 6, 1e-7}}},
 		{name: "fuse", parts: []string{"BT1 battery v gnd voltage=10 resistance=0", "F1 fuse v a current=0.1", "R1 resistor a gnd value=99"}, want: []want{{"a", 9.9, 1e-9}}},
 		{name: "heater", parts: []string{"BT1 battery v gnd voltage=6.3 resistance=0", "HR1 heater v gnd voltage=6.3 current=0.3"}, want: []want{{"HR1.1", 0.3, 1e-9}}},
-		{name: "relay at rest", parts: []string{"BT1 battery v gnd voltage=12 resistance=0", "K1 relay v gnd v a b coil_resistance=400", "R1 resistor a gnd value=1k", "R2 resistor b gnd value=1k"}, want: []want{{"K1.coil1", 0.03, 1e-9}, {"a", 0, 1e-9}, {"b", 12, 0.01}}},
+		{name: "relay at rest", parts: []string{"BT1 battery v gnd voltage=12 resistance=0", "K1 relay v gnd v a b coil_resistance=400", "R1 resistor a gnd value=1k", "R2 resistor b gnd value=1k"}, want: []want{{"K1.coil1", 0.03, 1e-9}, {"a", 0, 1e-7}, {"b", 12, 0.01}}},
 		{name: "loudspeaker", parts: []string{"BT1 battery v gnd voltage=8 resistance=0", "LS1 speaker v gnd resistance=8"}, want: []want{{"LS1.1", 1, 1e-9}}},
 		{name: "signal source gives no direct voltage", parts: []string{"G1 signal a gnd voltage=1", "R1 resistor a b value=50", "BT1 battery b gnd voltage=1 resistance=0"}, want: []want{{"a", 0.5, 1e-9}}},
 		{name: "supply off is out of the circuit", parts: []string{"PS1 supply v gnd voltage=9", "BT1 battery w gnd voltage=3 resistance=0", "R1 resistor w v value=1k"}, state: "PS1=off", want: []want{{"v", 3, 1e-9}}},
@@ -81,7 +81,6 @@ func TestRefusedCircuits(t *testing.T) {
 		parts []string
 		says  []string
 	}{
-		{"kinds without a model", []string{"Q1 triac a b gnd", "V1 triode a b gnd", "R1 resistor a gnd value=1k"}, []string{"Q1 (triac)", "V1 (triode)"}},
 		{"value not known", []string{"R1 resistor a gnd"}, []string{"R1", "value is not known"}},
 		{"negative value", []string{"R1 resistor a gnd value=-5"}, []string{"R1", "negative"}},
 		{"gain of nothing", []string{"Q1 npn a b gnd gain=0"}, []string{"Q1", "gain"}},
@@ -103,11 +102,23 @@ func TestRefusedCircuits(t *testing.T) {
 			}
 		})
 	}
-	t.Run("the parts without a model are listed", func(t *testing.T) {
-		_, err := sim.Compile(build(t, "Q1 triac a b gnd", "V1 triode a b gnd"), sim.Options{})
+	t.Run("kinds without a model are listed", func(t *testing.T) {
+		c := build(t, "R1 resistor a gnd value=1k")
+		c.Parts = append(c.Parts, circuit.Part{Ref: "V1", Kind: "klystron"}, circuit.Part{Ref: "V2", Kind: "magnetron"})
+		_, err := sim.Compile(c, sim.Options{})
 		var u *sim.UnmodelledError
-		if !errors.As(err, &u) || len(u.Parts) != 2 || u.Parts[0].Part != "Q1" || u.Parts[1].Kind != circuit.Triode {
-			t.Errorf("got %#v", err)
+		if !errors.As(err, &u) || len(u.Parts) != 2 || u.Parts[0].Part != "V1" || u.Parts[1].Kind != "magnetron" {
+			t.Fatalf("got %#v", err)
+		}
+		if !strings.Contains(err.Error(), "V1 (klystron), V2 (magnetron) cannot be simulated") {
+			t.Errorf("says %q", err)
+		}
+	})
+	t.Run("every kind of the table has a model", func(t *testing.T) {
+		for _, k := range circuit.Kinds() {
+			if !sim.Modelled(k) {
+				t.Errorf("%s has none", k)
+			}
 		}
 	})
 }

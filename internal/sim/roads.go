@@ -22,9 +22,9 @@ const (
 	Settle Road = "pseudo-transient"
 )
 
-// search finds an operating point from the start x (nil: from nothing) and
-// leaves it in in.sys.x.
-func (in *Instance) search(ctx context.Context, from []float64, p *attached) (Road, error) {
+// walk finds an operating point from the start x (nil: from nothing) with the
+// hinges as they are, and leaves it in in.sys.x.
+func (in *Instance) walk(ctx context.Context, from []float64, p *attached) (Road, error) {
 	s := &in.sys
 	if from != nil && len(from) == len(s.x) {
 		copy(s.x, from)

@@ -35,6 +35,7 @@ type Solution struct {
 	x       []float64
 	current []float64 // by slot of lead, into the lead
 	road    Road
+	modes   []int8 // of the instance's hinges
 }
 
 // Run is what to solve for.
@@ -64,6 +65,7 @@ func (in *Instance) Solve(ctx context.Context, d Draw, from *Solution) (*Solutio
 	if d != nil || in.drawn {
 		in.tune(d)
 	}
+	in.restHinges()
 	road, err := in.search(ctx, in.start(from), nil)
 	if err != nil {
 		return nil, err
@@ -94,7 +96,7 @@ func (in *Instance) start(from *Solution) []float64 {
 
 // solution copies what the last search found.
 func (in *Instance) solution(road Road) *Solution {
-	s := &Solution{in: in, road: road, x: append([]float64(nil), in.sys.x...), current: make([]float64, in.leads)}
+	s := &Solution{in: in, road: road, modes: in.modes(), x: append([]float64(nil), in.sys.x...), current: make([]float64, in.leads)}
 	for _, e := range in.elements {
 		e.currents(s.x, s.current)
 	}
@@ -230,6 +232,11 @@ func (in *Instance) Measure(ctx context.Context, from *Solution, red, black Plac
 	if in.island[a] != in.island[b] {
 		return Loaded{Apart: true}, nil
 	}
+	if from != nil {
+		in.restoreModes(from.modes)
+	} else {
+		in.restHinges()
+	}
 	at := &attached{probe: p, a: a, b: b}
 	if _, err := in.search(ctx, in.start(from), at); err != nil {
 		return Loaded{}, err
@@ -254,6 +261,7 @@ func (in *Instance) Resistance(at *Solution, a, b Place) (ohms float64, apart bo
 		return 0, true, nil
 	}
 	copy(in.sys.x, at.x)
+	in.restoreModes(at.modes)
 	for _, e := range in.bent {
 		e.begin(in.sys.x, false)
 	}
@@ -282,7 +290,8 @@ func IsRefusal(err error) bool {
 	var u *UnmodelledError
 	var p *ProblemError
 	var c *ConvergenceError
-	return errors.As(err, &u) || errors.As(err, &p) || errors.As(err, &c)
+	var s *SwingError
+	return errors.As(err, &u) || errors.As(err, &p) || errors.As(err, &c) || errors.As(err, &s)
 }
 
 // At is the voltage of a place to the reference, as Voltage.

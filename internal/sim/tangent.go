@@ -33,6 +33,7 @@ func (in *Instance) Tangent(at *Solution) (t *Tangent, ok bool) {
 		return nil, false
 	}
 	copy(in.sys.x, at.x)
+	in.restoreModes(at.modes)
 	for _, e := range in.bent {
 		e.begin(in.sys.x, false)
 	}
