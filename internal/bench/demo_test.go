@@ -7,6 +7,9 @@ import (
 	"testing"
 	"time"
 
+	"github.com/google/go-cmp/cmp"
+
+	"foilside/internal/circuit"
 	"foilside/internal/job"
 	"foilside/internal/specimen"
 )
@@ -89,4 +92,52 @@ func follow(t *testing.T, b *Bench, most int) int {
 		}
 	}
 	return most
+}
+
+// The demonstration's photographs, marked as a careful person would, become
+// the circuit that the board was made from.
+func TestDemonstrationPhotographsBecomeTheCircuit(t *testing.T) {
+	if testing.Short() {
+		t.Skip("renders and traces photographs")
+	}
+	for _, name := range specimen.Names() {
+		t.Run(name, func(t *testing.T) {
+			d, photos, err := DemoJob(t.Context(), name, false)
+			if err != nil {
+				t.Fatal(err)
+			}
+			b, err := New(t.Context(), job.NewMemory(job.Snapshot{Document: d}, photos...), Options{Now: clock})
+			if err != nil {
+				t.Fatal(err)
+			}
+			built, err := b.Circuit(t.Context())
+			if err != nil {
+				t.Fatal(err)
+			}
+			demo, err := specimen.Demo(t.Context(), name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			want, problems := job.ReadText([]byte(demo.Job), name)
+			if err := job.AsError(problems); err != nil {
+				t.Fatal(err)
+			}
+			c, _ := job.Circuit(want)
+			if diff := cmp.Diff(leadsOn(c), leadsOn(built.Circuit)); diff != "" {
+				t.Errorf("the circuit differs (-made +found):\n%s\n%v", diff, built.Problems)
+			}
+		})
+	}
+}
+
+// leadsOn lists every net with its leads.
+func leadsOn(c *circuit.Circuit) map[string][]string {
+	out := map[string][]string{}
+	for _, n := range c.Nets() {
+		for _, l := range n.Leads {
+			out[string(n.ID)] = append(out[string(n.ID)], string(l.Part)+"."+string(l.Lead))
+		}
+		slices.Sort(out[string(n.ID)])
+	}
+	return out
 }
