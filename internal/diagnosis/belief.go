@@ -1,20 +1,14 @@
 package diagnosis
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
-	"foilside/internal/meter"
 	"foilside/internal/num/bayes"
 )
-
-// misread is the chance that one reading is misread or taken at the wrong
-// place. Common practice, between the 2 % and 3 % of careful beginners.
-const misread = 0.02
-
-// elsewhereOver is the chance that a reading which tells nothing is over range.
-const elsewhereOver = 0.2
 
 // belief is what the evidence makes of the strata.
 type belief struct {
@@ -27,7 +21,9 @@ type belief struct {
 	columns []*column   // of the readings
 }
 
-// infer weighs every stratum by the evidence.
+// infer weighs every stratum by the evidence: all of them with the draws that
+// planning uses too, then the leading ones with many more, since a dozen
+// draws leave a likelihood uncertain by a factor that matters only there.
 func (p *Predictor) infer(ctx context.Context, ev Evidence) (*belief, error) {
 	columns, err := p.evidenceColumns(ctx, ev)
 	if err != nil {
@@ -37,31 +33,77 @@ func (p *Predictor) infer(ctx context.Context, ev Evidence) (*belief, error) {
 	if err != nil {
 		return nil, err
 	}
-	b := &belief{unknown: unknown, columns: columns, draw: make([][]float64, len(p.strata)), odd: make([]float64, len(ev.Readings))}
-	tests := p.tests(ev.Readings, columns)
-	prior, likelihood := make([]float64, len(p.strata)+1), make([]float64, len(p.strata)+1)
-	odd := make([][]float64, len(p.strata))
-	var healthy int
+	j := &judgement{p: p, tests: p.tests(ev.Readings, columns), seen: seen, weighed: make([]weighed, len(p.strata))}
 	for i, s := range p.strata {
-		w := p.weigh(s, tests)
-		prior[i], likelihood[i] = s.logPrior, w.log+seen[i]
-		b.draw[i], odd[i] = w.draw, w.odd
-		if p.faults[s.fault].Name == None {
-			healthy = i
+		j.weighed[i] = p.weigh(s, j.tests, p.opt.Draws)
+	}
+	b := j.belief()
+	if leading, rungs := p.leading(b); len(ev.Readings) > 0 {
+		if err := p.fill(ctx, columns, rungs, len(p.draws), nil); err != nil {
+			return nil, err
+		}
+		for _, i := range leading {
+			j.weighed[i] = p.weigh(p.strata[i], j.tests, len(p.draws))
+		}
+		b = j.belief()
+	}
+	b.unknown, b.columns = unknown, columns
+	return b, nil
+}
+
+const (
+	mostLeading  = 32    // strata looked at with all draws
+	leastLeading = 0.001 // probability below which one is not
+)
+
+// leading picks the strata that decide, and their rungs.
+func (p *Predictor) leading(b *belief) (strata, rungs []int) {
+	for i, v := range b.stratum {
+		if v > leastLeading*(1-b.outside) {
+			strata = append(strata, i)
 		}
 	}
-	prior[len(p.strata)] = math.Log(p.opt.Priors.Outside)
-	likelihood[len(p.strata)] = p.outside(p.strata[healthy], tests) + mean(seen)
-	post, _ := bayes.Posterior(prior, likelihood)
-	b.stratum, b.outside = post[:len(p.strata)], post[len(p.strata)]
-	b.fault = make([]float64, len(p.faults))
+	slices.SortStableFunc(strata, func(x, y int) int { return cmp.Compare(b.stratum[y], b.stratum[x]) })
+	strata = strata[:min(len(strata), mostLeading)]
+	for _, i := range strata {
+		for _, r := range []int{p.strata[i].low, p.strata[i].high} {
+			if !slices.Contains(rungs, r) {
+				rungs = append(rungs, r)
+			}
+		}
+	}
+	return strata, rungs
+}
+
+// judgement is the likelihood of the evidence under every stratum.
+type judgement struct {
+	p       *Predictor
+	tests   []test
+	seen    []float64 // by stratum: log likelihood of the symptoms
+	weighed []weighed
+}
+
+// belief turns likelihoods into probabilities.
+func (j *judgement) belief() *belief {
+	p := j.p
+	n := len(p.strata)
+	prior, likelihood := make([]float64, n+1), make([]float64, n+1)
+	healthy := p.strata[n-1] // the last fault of the list is none
 	for i, s := range p.strata {
+		prior[i], likelihood[i] = s.logPrior, j.weighed[i].log+j.seen[i]
+	}
+	prior[n] = math.Log(p.opt.Priors.Outside)
+	likelihood[n] = p.outside(healthy, j.tests) + mean(j.seen)
+	post, _ := bayes.Posterior(prior, likelihood)
+	b := &belief{stratum: post[:n], outside: post[n], draw: make([][]float64, n), fault: make([]float64, len(p.faults)), odd: make([]float64, len(j.tests))}
+	for i, s := range p.strata {
+		b.draw[i] = j.weighed[i].draw
 		b.fault[s.fault] += b.stratum[i]
-		for r, v := range odd[i] {
+		for r, v := range j.weighed[i].odd {
 			b.odd[r] += v * b.stratum[i]
 		}
 	}
-	return b, nil
+	return b
 }
 
 func mean(x []float64) float64 {
@@ -81,7 +123,7 @@ func (p *Predictor) evidenceColumns(ctx context.Context, ev Evidence) ([]*column
 		}
 		columns = append(columns, p.column(columnKey{r.Check, p.meterNumber(r.Meter)}))
 	}
-	return columns, p.fill(ctx, columns, p.all(), len(p.draws), nil)
+	return columns, p.fill(ctx, columns, p.all(), p.opt.Draws, nil)
 }
 
 // all lists every rung.
@@ -115,212 +157,4 @@ func (p *Predictor) hasNet(name string) bool {
 		}
 	}
 	return false
-}
-
-// test is one reading ready to be compared: a value, or one of two outcomes
-// (over range or not, joined or not).
-type test struct {
-	column    *column
-	plain     func(c cell) float64 // chance of the outcome; nil for a value
-	g         float64              // on the scale
-	noise     float64
-	elsewhere float64 // log density of a reading that tells nothing
-}
-
-func (p *Predictor) tests(readings []Reading, columns []*column) []test {
-	top := p.topVolts()
-	out := make([]test, len(readings))
-	for i, r := range readings {
-		m := columns[i].meter
-		t := test{column: columns[i]}
-		low, high := span(r.Mode, rangeTop(m, r.Mode, top))
-		t.elsewhere = math.Log((1 - elsewhereOver) / (high - low))
-		switch {
-		case r.Mode == meter.Continuity:
-			t.plain = chanceJoined(columns[i], !r.Overrange && r.Value < m.JoinedBelow)
-			t.elsewhere = math.Log(0.5)
-		case r.Overrange:
-			t.plain = func(c cell) float64 { return chanceOver(columns[i], c) }
-			t.elsewhere = math.Log(elsewhereOver)
-		default:
-			t.g = scaled(r.Mode, r.Value)
-			t.noise = noise(r.Mode, r.Value, m.MaxError(r.Mode, r.Value))
-		}
-		out[i] = t
-	}
-	return out
-}
-
-// weighed is what the readings say of one stratum.
-type weighed struct {
-	log  float64
-	draw []float64
-	odd  []float64
-}
-
-// block is how many readings are taken together with their correlations. More
-// would cost cubic time and gain nothing.
-const block = 24
-
-// weigh is the likelihood of the readings under a stratum.
-func (p *Predictor) weigh(s stratum, tests []test) weighed {
-	out := weighed{odd: make([]float64, len(tests))}
-	draw := make([]float64, len(p.draws))
-	for from := 0; from < len(tests); from += block {
-		part := tests[from:min(from+block, len(tests))]
-		w := p.weighBlock(s, part)
-		out.log += w.log
-		for k := range draw {
-			draw[k] += w.draw[k]
-		}
-		copy(out.odd[from:], w.odd)
-	}
-	norm := bayes.LogSumExp(draw)
-	for k, v := range draw {
-		draw[k] = math.Exp(v - norm)
-	}
-	out.draw = draw
-	return out
-}
-
-// weighBlock weighs a few readings; its draw weights are logarithms.
-func (p *Predictor) weighBlock(s stratum, tests []test) weighed {
-	var x, noise, elsewhere []float64
-	var index []int
-	extra := make([]float64, len(p.draws))
-	points := make([][]float64, len(p.draws))
-	out := weighed{odd: make([]float64, len(tests))}
-	for i, t := range tests {
-		values, ok := p.values(s, t, extra)
-		switch {
-		case t.plain != nil:
-			continue
-		case !ok: // over range in every draw, so the value must be a slip
-			out.log += t.elsewhere + math.Log(misread)
-			out.odd[i] = 1
-			continue
-		}
-		x, noise, elsewhere, index = append(x, t.g), append(noise, t.noise), append(elsewhere, t.elsewhere), append(index, i)
-		for k := range points {
-			points[k] = append(points[k], values[k])
-		}
-	}
-	cloud, err := bayes.NewCloud(points, nil, noise)
-	if err != nil { // shapes agree and noise is positive: cannot happen
-		return out
-	}
-	fit := cloud.Fit(x, extra)
-	robust := bayes.WithOutlier(fit, elsewhere, misread)
-	out.log += robust.Log
-	out.draw = fit.Draw
-	for j, i := range index {
-		out.odd[i] = robust.Outlier[j]
-	}
-	return out
-}
-
-// values are a reading's values in every draw on its scale. Draws that are
-// over range or don't settle get the others' mean, and their log likelihood
-// is added to extra; so is that of an over-range reading. ok is false where
-// no draw has a value.
-func (p *Predictor) values(s stratum, t test, extra []float64) (values []float64, ok bool) {
-	values = make([]float64, len(p.draws))
-	var sum, n float64
-	for k := range values {
-		c := p.sample(t.column, s, k)
-		if t.plain != nil {
-			extra[k] += math.Log((1-misread)*t.plain(c) + misread*math.Exp(t.elsewhere))
-			continue
-		}
-		switch c.kind {
-		case measured:
-			values[k] = c.g
-			sum, n = sum+c.g, n+1
-		default:
-			values[k] = math.NaN()
-		}
-	}
-	if n == 0 {
-		return nil, false
-	}
-	for k, v := range values {
-		if math.IsNaN(v) {
-			values[k] = sum / n
-			extra[k] += t.elsewhere + math.Log(misread)
-		}
-	}
-	return values, true
-}
-
-// chanceOver is the chance that a simulated outcome reads over range on the
-// bench: near the top of the range, where leakages decide, either may come.
-func chanceOver(col *column, c cell) float64 {
-	switch c.kind {
-	case over:
-		return 0.98
-	case failed:
-		return elsewhereOver
-	}
-	mode := col.key.Mode
-	top := scaled(mode, rangeTop(col.meter, mode, math.Inf(1)))
-	width := 0.4 // of the ohms scale: half as much again
-	if !inOhms(mode) {
-		width = 0.05
-	}
-	return bayes.NormalCDF((c.g - top) / width)
-}
-
-// chanceJoined is the chance that a continuity check says joined, or not.
-func chanceJoined(col *column, joined bool) func(c cell) float64 {
-	limit := scaled(meter.Continuity, col.meter.JoinedBelow)
-	const width = 0.3 // of the ohms scale: thresholds of meters differ
-	return func(c cell) float64 {
-		yes := 0.5
-		switch c.kind {
-		case over:
-			yes = 0.01
-		case measured:
-			yes = bayes.NormalCDF((limit - c.g) / width)
-		}
-		if joined {
-			return yes
-		}
-		return 1 - yes
-	}
-}
-
-// outside is the likelihood of a fault that is not in the list: any reading
-// is as in a good unit or anything.
-func (p *Predictor) outside(healthy stratum, tests []test) float64 {
-	var log float64
-	for i := range tests {
-		w := p.weighBlock(healthy, tests[i:i+1])
-		log += bayes.LogSumExp([]float64{math.Log(0.5) + w.log, math.Log(0.5) + tests[i].elsewhere})
-	}
-	return log
-}
-
-// topVolts is the greatest voltage that a reading that tells nothing may show.
-func (p *Predictor) topVolts() float64 {
-	top := 1.0
-	for _, part := range p.circuit.Parts {
-		if v, ok := part.Amount("voltage"); ok && isSource(part.Kind) {
-			top += math.Abs(v)
-		}
-	}
-	return top
-}
-
-// rangeTop is the greatest value that the meter shows in a mode, where volts
-// are no more than the sources give.
-func rangeTop(m meter.Meter, mode meter.Mode, volts float64) float64 {
-	switch mode {
-	case meter.Ohms:
-		return m.HighestOhms
-	case meter.Continuity:
-		return m.OhmsRanges[0]
-	case meter.Junction:
-		return m.JunctionLimit
-	}
-	return math.Min(volts, m.Ranges[len(m.Ranges)-1])
 }

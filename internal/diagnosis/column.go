@@ -48,7 +48,7 @@ func (p *Predictor) column(k columnKey) *column {
 		m := p.meters[k.meter]
 		c = &column{key: k, meter: m, noise: tabulate(m, k.Mode), cells: make([][]cell, len(p.rungs))}
 		for i := range c.cells {
-			c.cells[i] = make([]cell, len(p.draws))
+			c.cells[i] = make([]cell, p.opt.Draws)
 		}
 		p.columns[k] = c
 	}
@@ -132,6 +132,11 @@ func (p *Predictor) fillRung(ctx context.Context, tasks []*task, rung, n int) er
 	b := p.rungs[rung]
 	for _, t := range tasks {
 		in := p.instance(b, t.state, t.key)
+		for _, c := range t.columns {
+			if more := n - len(c.cells[rung]); more > 0 {
+				c.cells[rung] = append(c.cells[rung], make([]cell, more)...)
+			}
+		}
 		w := &reader{task: t, in: in, rung: rung}
 		for k := range n {
 			if err := w.draw(ctx, k, p.draws[k]); err != nil {

@@ -120,10 +120,10 @@ func (s *study) rank(ctx context.Context, d Danger) ([]Proposal, error) {
 	for i, r := range list {
 		columns[i] = r.outlook.column
 	}
-	if err := s.p.fill(ctx, columns, s.a.rungs, len(s.p.draws), nil); err != nil {
+	if err := s.p.fill(ctx, columns, s.a.rungs, s.p.opt.Draws, nil); err != nil {
 		return nil, err
 	}
-	list = s.priced(s.p.outlooks(columns, s.b, s.a, len(s.p.draws)), at)
+	list = s.priced(s.p.outlooks(columns, s.b, s.a, s.p.opt.Draws), at)
 	var out []Proposal
 	for _, r := range list[:min(len(list), listed)] {
 		if r.outlook.bits < leastBits {

@@ -21,7 +21,7 @@ type Options struct {
 	Shelf    sim.Shelf    // parts shelf, for the simulator
 	Meter    *meter.Meter // taken where a reading names none
 	Extra    []Fault      // faults between nets, from the copper
-	Draws    int          // tolerance draws for each severity
+	Draws    int          // tolerance draws for each severity, more for those that lead
 	Workers  int          // 0: as many as there are processors
 	Seed     uint64
 	Progress func(done float64, what string) // may be nil
@@ -29,6 +29,8 @@ type Options struct {
 
 const (
 	defaultDraws = 12
+	// rounds of as many draws are made for the suspects that lead.
+	rounds = 4
 	// scoutDraws of the draws are enough to tell which readings are worth a
 	// closer look.
 	scoutDraws = 3
@@ -112,14 +114,21 @@ func New(c *circuit.Circuit, opt Options) (*Predictor, error) {
 	p := &Predictor{circuit: c, model: model, opt: opt, columns: map[columnKey]*column{}, starts: map[string]*sim.Solution{}}
 	p.meters = []meter.Meter{*opt.Meter}
 	p.faults = withExtra(Faults(c, opt.Priors), opt.Extra)
-	p.draws = model.Draws(opt.Draws, opt.Seed)
-	rng := rand.New(rand.NewPCG(opt.Seed, 0x72756e67))
-	p.within = make([]float64, opt.Draws)
-	for k, slice := range rng.Perm(opt.Draws) {
-		p.within[k] = (float64(slice) + 0.5) / float64(opt.Draws)
-	}
+	p.drawUnits()
 	p.layOut()
 	return p, nil
+}
+
+// drawUnits makes the draws in rounds, each of which fills the ranges evenly
+// by itself, so that the first round can be used alone.
+func (p *Predictor) drawUnits() {
+	rng := rand.New(rand.NewPCG(p.opt.Seed, 0x72756e67))
+	for round := range uint64(rounds) {
+		p.draws = append(p.draws, p.model.Draws(p.opt.Draws, p.opt.Seed+round)...)
+		for _, slice := range rng.Perm(p.opt.Draws) {
+			p.within = append(p.within, (float64(slice)+rng.Float64())/float64(p.opt.Draws))
+		}
+	}
 }
 
 // withExtra adds faults whose Prior is a share of all, before the healthy

@@ -1,0 +1,223 @@
+package diagnosis
+
+import (
+	"math"
+
+	"foilside/internal/meter"
+	"foilside/internal/num/bayes"
+)
+
+// misread is the chance that one reading is misread or taken at the wrong
+// place. Common practice, between the 2 % and 3 % of careful beginners.
+const misread = 0.02
+
+// elsewhereOver is the chance that a reading which tells nothing is over range.
+const elsewhereOver = 0.2
+
+// test is one reading ready to be compared: a value, or one of two outcomes
+// (over range or not, joined or not).
+type test struct {
+	column    *column
+	plain     func(c cell) float64 // chance of the outcome; nil for a value
+	g         float64              // on the scale
+	noise     float64
+	elsewhere float64 // log density of a reading that tells nothing
+}
+
+func (p *Predictor) tests(readings []Reading, columns []*column) []test {
+	top := p.topVolts()
+	out := make([]test, len(readings))
+	for i, r := range readings {
+		m := columns[i].meter
+		t := test{column: columns[i]}
+		low, high := span(r.Mode, rangeTop(m, r.Mode, top))
+		t.elsewhere = math.Log((1 - elsewhereOver) / (high - low))
+		switch {
+		case r.Mode == meter.Continuity:
+			t.plain = chanceJoined(columns[i], !r.Overrange && r.Value < m.JoinedBelow)
+			t.elsewhere = math.Log(0.5)
+		case r.Overrange:
+			t.plain = func(c cell) float64 { return chanceOver(columns[i], c) }
+			t.elsewhere = math.Log(elsewhereOver)
+		default:
+			t.g = scaled(r.Mode, r.Value)
+			t.noise = noise(r.Mode, r.Value, m.MaxError(r.Mode, r.Value))
+		}
+		out[i] = t
+	}
+	return out
+}
+
+// weighed is what the readings say of one stratum.
+type weighed struct {
+	log  float64
+	draw []float64
+	odd  []float64
+}
+
+// block is how many readings are taken together with their correlations. More
+// would cost cubic time and gain nothing.
+const block = 24
+
+// weigh is the likelihood of the readings under a stratum by its first draws.
+func (p *Predictor) weigh(s stratum, tests []test, draws int) weighed {
+	out := weighed{odd: make([]float64, len(tests))}
+	draw := make([]float64, draws)
+	for from := 0; from < len(tests); from += block {
+		part := tests[from:min(from+block, len(tests))]
+		w := p.weighBlock(s, part, draws)
+		out.log += w.log
+		for k := range draw {
+			draw[k] += w.draw[k]
+		}
+		copy(out.odd[from:], w.odd)
+	}
+	norm := bayes.LogSumExp(draw)
+	for k, v := range draw {
+		draw[k] = math.Exp(v - norm)
+	}
+	out.draw = draw
+	return out
+}
+
+// weighBlock weighs a few readings; its draw weights are logarithms.
+func (p *Predictor) weighBlock(s stratum, tests []test, draws int) weighed {
+	var x, noise, elsewhere []float64
+	var index []int
+	extra := make([]float64, draws)
+	points := make([][]float64, draws)
+	out := weighed{odd: make([]float64, len(tests))}
+	for i, t := range tests {
+		values, ok := p.values(s, t, extra)
+		switch {
+		case t.plain != nil:
+			continue
+		case !ok: // over range in every draw, so the value must be a slip
+			out.log += t.elsewhere + math.Log(misread)
+			out.odd[i] = 1
+			continue
+		}
+		x, noise, elsewhere, index = append(x, t.g), append(noise, t.noise), append(elsewhere, t.elsewhere), append(index, i)
+		for k := range points {
+			points[k] = append(points[k], values[k])
+		}
+	}
+	cloud, err := bayes.NewCloud(points, nil, noise)
+	if err != nil { // shapes agree and noise is positive: cannot happen
+		return out
+	}
+	fit := cloud.Fit(x, extra)
+	robust := bayes.WithOutlier(fit, elsewhere, misread)
+	out.log += robust.Log
+	out.draw = fit.Draw
+	for j, i := range index {
+		out.odd[i] = robust.Outlier[j]
+	}
+	return out
+}
+
+// values are a reading's values in every draw on its scale. Draws that are
+// over range or don't settle get the others' mean, and their log likelihood
+// is added to extra; so is that of an over-range reading. ok is false where
+// no draw has a value.
+func (p *Predictor) values(s stratum, t test, extra []float64) (values []float64, ok bool) {
+	values = make([]float64, len(extra))
+	var sum, n float64
+	for k := range values {
+		c := p.sample(t.column, s, k)
+		if t.plain != nil {
+			extra[k] += math.Log((1-misread)*t.plain(c) + misread*math.Exp(t.elsewhere))
+			continue
+		}
+		switch c.kind {
+		case measured:
+			values[k] = c.g
+			sum, n = sum+c.g, n+1
+		default:
+			values[k] = math.NaN()
+		}
+	}
+	if n == 0 {
+		return nil, false
+	}
+	for k, v := range values {
+		if math.IsNaN(v) {
+			values[k] = sum / n
+			extra[k] += t.elsewhere + math.Log(misread)
+		}
+	}
+	return values, true
+}
+
+// chanceOver is the chance that a simulated outcome reads over range on the
+// bench: near the top of the range, where leakages decide, either may come.
+func chanceOver(col *column, c cell) float64 {
+	switch c.kind {
+	case over:
+		return 0.98
+	case failed:
+		return elsewhereOver
+	}
+	mode := col.key.Mode
+	top := scaled(mode, rangeTop(col.meter, mode, math.Inf(1)))
+	width := 0.4 // of the ohms scale: half as much again
+	if !inOhms(mode) {
+		width = 0.05
+	}
+	return bayes.NormalCDF((c.g - top) / width)
+}
+
+// chanceJoined is the chance that a continuity check says joined, or not.
+func chanceJoined(col *column, joined bool) func(c cell) float64 {
+	limit := scaled(meter.Continuity, col.meter.JoinedBelow)
+	const width = 0.3 // of the ohms scale: thresholds of meters differ
+	return func(c cell) float64 {
+		yes := 0.5
+		switch c.kind {
+		case over:
+			yes = 0.01
+		case measured:
+			yes = bayes.NormalCDF((limit - c.g) / width)
+		}
+		if joined {
+			return yes
+		}
+		return 1 - yes
+	}
+}
+
+// outside is the likelihood of a fault that is not in the list: any reading
+// is as in a good unit or anything.
+func (p *Predictor) outside(healthy stratum, tests []test) float64 {
+	var log float64
+	for i := range tests {
+		w := p.weighBlock(healthy, tests[i:i+1], p.opt.Draws)
+		log += bayes.LogSumExp([]float64{math.Log(0.5) + w.log, math.Log(0.5) + tests[i].elsewhere})
+	}
+	return log
+}
+
+// topVolts is the greatest voltage that a reading that tells nothing may show.
+func (p *Predictor) topVolts() float64 {
+	top := 1.0
+	for _, part := range p.circuit.Parts {
+		if v, ok := part.Amount("voltage"); ok && isSource(part.Kind) {
+			top += math.Abs(v)
+		}
+	}
+	return top
+}
+
+// rangeTop is the greatest value that the meter shows in a mode, where volts
+// are no more than the sources give.
+func rangeTop(m meter.Meter, mode meter.Mode, volts float64) float64 {
+	switch mode {
+	case meter.Ohms:
+		return m.HighestOhms
+	case meter.Continuity:
+		return m.OhmsRanges[0]
+	case meter.Junction:
+		return m.JunctionLimit
+	}
+	return math.Min(volts, m.Ranges[len(m.Ranges)-1])
+}
