@@ -15,12 +15,17 @@ type Road string
 
 // The roads, in the order they are tried.
 const (
-	Warm   Road = "warm start"
-	Cold   Road = "cold start"
-	Shunts Road = "conductance stepping"
-	Levels Road = "source stepping"
-	Settle Road = "pseudo-transient"
+	Warm    Road = "warm start"
+	Cold    Road = "cold start"
+	Shunts  Road = "conductance stepping"
+	Levels  Road = "source stepping"
+	Settle  Road = "pseudo-transient"
+	Propped Road = "propped"
 )
+
+// prop is the conductance from every node to the reference that a propped
+// answer leans on, in siemens.
+const prop = 1e-12
 
 // walk finds an operating point from the start x (nil: from nothing) with the
 // hinges as they are, and leaves it in in.sys.x.
@@ -35,7 +40,7 @@ func (in *Instance) walk(ctx context.Context, from []float64, p *attached) (Road
 	roads := []struct {
 		name Road
 		walk func(context.Context, *attached) error
-	}{{Cold, in.fromNothing}, {Shunts, in.stepShunts}, {Levels, in.stepLevels}, {Settle, in.settle}}
+	}{{Cold, in.fromNothing}, {Shunts, in.stepShunts}, {Levels, in.stepLevels}, {Settle, in.settle}, {Propped, in.proppedUp}}
 	for _, r := range roads {
 		clear(s.x)
 		if done, err := settled(r.walk(ctx, p)); done {
@@ -62,7 +67,24 @@ func (in *Instance) fromNothing(ctx context.Context, p *attached) error {
 // stepShunts begins with every node strongly tied to the reference and
 // loosens the ties by decades, more finely where a step fails.
 func (in *Instance) stepShunts(ctx context.Context, p *attached) error {
-	const first, last = 1.0, 1e-13
+	if err := in.loosen(ctx, p, 1e-13); err != nil {
+		return err
+	}
+	return in.newton(ctx, trial{probe: p, steps: coldSteps})
+}
+
+// proppedUp is the last resort, for nets so loosely joined that rounding
+// swallows what joins them: a teraohm stays from every node to the reference.
+func (in *Instance) proppedUp(ctx context.Context, p *attached) error {
+	if err := in.loosen(ctx, p, prop); err != nil {
+		return err
+	}
+	return in.newton(ctx, trial{probe: p, shunt: prop, steps: coldSteps})
+}
+
+// loosen steps a conductance from every node to the reference down to last.
+func (in *Instance) loosen(ctx context.Context, p *attached, last float64) error {
+	const first = 1.0
 	ratio := 0.1
 	shunt := first
 	cold := true
@@ -88,7 +110,7 @@ func (in *Instance) stepShunts(ctx context.Context, p *attached) error {
 		ratio = math.Max(ratio*ratio, 0.1)
 		shunt *= ratio
 	}
-	return in.newton(ctx, trial{probe: p, steps: coldSteps})
+	return nil
 }
 
 // stepLevels raises all sources together from nothing.

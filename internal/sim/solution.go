@@ -163,6 +163,9 @@ func (s *Solution) Warnings() []circuit.Problem {
 	for _, e := range s.in.elements {
 		out = append(out, s.overload(e)...)
 	}
+	if s.road == Propped {
+		out = append(out, circuit.Problem{Warning: true, Text: "some nets are joined to the rest by next to nothing; their voltages lean on 1 TΩ to " + string(s.in.model.reference)})
+	}
 	return out
 }
 
