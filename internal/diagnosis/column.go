@@ -42,6 +42,13 @@ type column struct {
 	cells [][]cell // by rung, then draw
 }
 
+// taskKey tells tasks apart: a unit whose sources are all off in a state may
+// be read with volts all the same.
+type taskKey struct {
+	electrical string
+	powered    bool
+}
+
 func (p *Predictor) column(k columnKey) *column {
 	c, ok := p.columns[k]
 	if !ok {
@@ -60,6 +67,7 @@ type task struct {
 	state   circuit.State
 	key     string
 	start   *sim.Solution
+	draws   []sim.Draw
 	columns []*column
 }
 
@@ -107,20 +115,24 @@ func (p *Predictor) fill(ctx context.Context, columns []*column, rungs []int, n 
 // tasks sorts the columns by electrical state, in order of appearance.
 func (p *Predictor) tasks(ctx context.Context, columns []*column) ([]*task, error) {
 	var out []*task
-	at := map[string]*task{}
+	at := map[taskKey]*task{}
 	for _, c := range columns {
 		s, key, err := p.electrical(c.key.Mode, c.key.State)
 		if err != nil {
 			return nil, err
 		}
-		t, ok := at[key]
+		which := taskKey{key, c.key.Mode.Powered()}
+		t, ok := at[which]
 		if !ok {
 			start, err := p.start(ctx, s, key)
 			if err != nil {
 				return nil, err
 			}
-			t = &task{state: s, key: key, start: start}
-			at[key] = t
+			t = &task{state: s, key: key, start: start, draws: p.cold}
+			if which.powered {
+				t.draws = p.draws
+			}
+			at[which] = t
 			out = append(out, t)
 		}
 		t.columns = append(t.columns, c)
@@ -139,7 +151,7 @@ func (p *Predictor) fillRung(ctx context.Context, tasks []*task, rung, n int) er
 		}
 		w := &reader{task: t, in: in, rung: rung}
 		for k := range n {
-			if err := w.draw(ctx, k, p.draws[k]); err != nil {
+			if err := w.draw(ctx, k, t.draws[k]); err != nil {
 				return err
 			}
 		}

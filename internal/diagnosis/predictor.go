@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"math/rand/v2"
 	"reflect"
 	"runtime"
 
@@ -80,6 +79,7 @@ type Predictor struct {
 	strata  []stratum
 	rungs   []*bench
 	draws   []sim.Draw
+	cold    []sim.Draw    // the same units without power
 	within  []float64     // by draw: place between two rungs, 0…1
 	meters  []meter.Meter // the case's own first
 	columns map[columnKey]*column
@@ -117,18 +117,6 @@ func New(c *circuit.Circuit, opt Options) (*Predictor, error) {
 	p.drawUnits()
 	p.layOut()
 	return p, nil
-}
-
-// drawUnits makes the draws in rounds, each of which fills the ranges evenly
-// by itself, so that the first round can be used alone.
-func (p *Predictor) drawUnits() {
-	rng := rand.New(rand.NewPCG(p.opt.Seed, 0x72756e67))
-	for round := range uint64(rounds) {
-		p.draws = append(p.draws, p.model.Draws(p.opt.Draws, p.opt.Seed+round)...)
-		for _, slice := range rng.Perm(p.opt.Draws) {
-			p.within = append(p.within, (float64(slice)+rng.Float64())/float64(p.opt.Draws))
-		}
-	}
 }
 
 // withExtra adds faults whose Prior is a share of all, before the healthy
