@@ -3,6 +3,7 @@ package bench
 import (
 	"context"
 	"errors"
+	"path/filepath"
 
 	"foilside/internal/circuit"
 	"foilside/internal/job"
@@ -32,10 +33,26 @@ func (b *Bench) Check(ctx context.Context) (Checked, error) {
 	}
 	for _, p := range built.Problems {
 		if !said[p.Text] {
-			out.Problems = append(out.Problems, fromCircuit(p))
+			out.Problems = append(out.Problems, b.located(fromCircuit(p)))
 		}
 	}
 	return out, nil
+}
+
+// texter is a store whose job lies on the disk as text.
+type texter interface {
+	Text() []byte
+	Path() string
+}
+
+// located gives a problem of the circuit its place in the text.
+func (b *Bench) located(p job.Problem) job.Problem {
+	text := job.WriteText(b.document())
+	if s, ok := b.session.Store().(texter); ok {
+		text, p.File = s.Text(), filepath.Base(s.Path())
+	}
+	p.Line, p.Column, _ = job.Locate(text, p.Path)
+	return p
 }
 
 func fromCircuit(p circuit.Problem) job.Problem {

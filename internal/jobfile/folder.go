@@ -138,6 +138,13 @@ func (f *Folder) holds(file, sha string) bool {
 // Path is where the text lies.
 func (f *Folder) Path() string { return f.path }
 
+// Text is the job's text as it lies on the disk.
+func (f *Folder) Text() []byte {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	return f.text
+}
+
 // Notes are the warnings about the text.
 func (f *Folder) Notes() []job.Problem { return f.notes }
 
