@@ -23,13 +23,14 @@ func (l *layout) local(set []int) float64 {
 	}
 	for _, n := range touched {
 		cost += l.wire[n]
-		for m := range l.spans {
-			if (!l.inSet[m] || m > n) && m != n && len(l.spans[m]) > 0 {
+		reach := l.reach[n]
+		for _, m := range l.wired {
+			if reach.meets(l.reach[m]) && m != n && (!l.inSet[m] || m > n) {
 				cost += l.clash(n, m)
 			}
 		}
-		for i := range l.items {
-			if !l.mates[i] {
+		for i, w := range l.world {
+			if reach.meets(w) && !l.mates[i] {
 				cost += l.hits(n, i)
 			}
 		}
@@ -50,14 +51,22 @@ func (l *layout) local(set []int) float64 {
 // runs through it. Pairs within the set count once.
 func (l *layout) itemCost(i int) float64 {
 	cost := l.own(i)
-	for j := range l.items {
-		if j != i && (!l.mates[j] || j > i) {
+	hull := l.world[i]
+	room := hull.grow(1)
+	for j, w := range l.world {
+		if room.meets(w) && j != i && (!l.mates[j] || j > i) {
 			cost += l.overlap(i, j)
 		}
 	}
-	for m := range l.spans {
-		if len(l.spans[m]) > 0 {
+	for _, m := range l.wired {
+		if hull.meets(l.reach[m]) {
 			cost += l.hits(m, i)
+		}
+	}
+	for _, k := range l.items[i].pairs {
+		p := l.pairs[k]
+		if other := p.left + p.right - i; !l.mates[other] || other > i {
+			cost += l.pairCost(p)
 		}
 	}
 	for _, o := range l.items[i].after {
@@ -98,6 +107,7 @@ func (l *layout) restore(t undo) {
 // refresh estimates the nets of the items anew.
 func (l *layout) refresh(set []int) {
 	for _, i := range set {
+		l.stand(i)
 		for _, n := range l.items[i].nets {
 			l.estimate(n)
 		}
@@ -131,35 +141,59 @@ func (l *layout) anneal(ctx context.Context, seed uint64, moves int, hot float64
 	return nil
 }
 
-// pick chooses the item to change, at times with a second one.
+// pick chooses the items to change: mostly one, at times its pair, a neighbour
+// or a whole cluster.
 func (l *layout) pick(rng *rand.Rand) []int {
 	a := rng.IntN(len(l.items))
-	if len(l.items) > 1 && rng.IntN(5) == 0 {
-		b := a
-		if nets := l.items[a].nets; len(nets) > 0 && rng.IntN(3) > 0 {
-			ts := l.terms[nets[rng.IntN(len(nets))]]
-			b = ts[rng.IntN(len(ts))].item
-		} else {
-			b = rng.IntN(len(l.items))
-		}
-		if a != b {
+	if ps := l.items[a].pairs; len(ps) > 0 && rng.IntN(3) == 0 {
+		p := l.pairs[ps[rng.IntN(len(ps))]]
+		return []int{a, p.left + p.right - a}
+	}
+	switch rng.IntN(10) {
+	case 0:
+		if b := rng.IntN(len(l.items)); b != a {
 			return []int{a, b}
 		}
+	case 1:
+		return l.cluster(rng, a, 2)
+	case 2:
+		return l.cluster(rng, a, 2+rng.IntN(6))
 	}
 	return []int{a}
+}
+
+// cluster gathers up to n items that wires join, from a outward at random.
+func (l *layout) cluster(rng *rand.Rand, a, n int) []int {
+	set := []int{a}
+	for tries := 0; len(set) < n && tries < 3*n; tries++ {
+		nets := l.items[set[rng.IntN(len(set))]].nets
+		if len(nets) == 0 {
+			break
+		}
+		ts := l.terms[nets[rng.IntN(len(nets))]]
+		if b := ts[rng.IntN(len(ts))].item; !slices.Contains(set, b) {
+			set = append(set, b)
+		}
+	}
+	return set
 }
 
 // change moves, turns, exchanges or lines up the items.
 func (l *layout) change(rng *rand.Rand, set []int, reach int) {
 	a := set[0]
-	if len(set) == 2 {
-		b := set[1]
-		if rng.IntN(2) == 0 {
+	if len(set) > 1 {
+		switch {
+		case len(set) == 2 && rng.IntN(3) == 0:
+			b := set[1]
 			l.pos[a], l.pos[b] = l.pos[b], l.pos[a]
-			return
+		case rng.IntN(4) == 0:
+			l.reflect(set)
+		default:
+			d := cell{rng.IntN(2*reach+1) - reach, rng.IntN(2*reach+1) - reach}
+			for _, i := range set {
+				l.pos[i] = l.pos[i].add(d)
+			}
 		}
-		d := cell{rng.IntN(2*reach+1) - reach, rng.IntN(2*reach+1) - reach}
-		l.pos[a], l.pos[b] = l.pos[a].add(d), l.pos[b].add(d)
 		return
 	}
 	switch rng.IntN(6) {
@@ -175,6 +209,18 @@ func (l *layout) change(rng *rand.Rand, set []int, reach int) {
 		}
 	default:
 		l.pos[a] = l.pos[a].add(cell{rng.IntN(2*reach+1) - reach, rng.IntN(2*reach+1) - reach})
+	}
+}
+
+// reflect turns a cluster round left to right, about its middle.
+func (l *layout) reflect(set []int) {
+	lo, hi := l.pos[set[0]].x, l.pos[set[0]].x
+	for _, i := range set {
+		lo, hi = min(lo, l.pos[i].x), max(hi, l.pos[i].x)
+	}
+	for _, i := range set {
+		l.pos[i].x = lo + hi - l.pos[i].x
+		l.turn[i] = l.items[i].mirror[l.turn[i]]
 	}
 }
 
@@ -245,15 +291,14 @@ func (l *layout) spread() {
 	for i := range l.pos {
 		l.pos[i] = cell{l.pos[i].x * 4 / 3, l.pos[i].y * 4 / 3}
 	}
-	for i := range l.terms {
-		l.estimate(i)
-	}
+	l.refreshAll()
 	l.settle()
 }
 
 func (l *layout) overlapping(i int) bool {
-	for j := range l.items {
-		if j != i && l.overlap(i, j) > 0 {
+	room := l.world[i].grow(1)
+	for j, w := range l.world {
+		if j != i && room.meets(w) && l.overlap(i, j) > 0 {
 			return true
 		}
 	}
@@ -270,6 +315,7 @@ func (l *layout) evade(i int) {
 		for dx := -reach; dx <= reach; dx += step {
 			for dy := -reach; dy <= reach; dy += step {
 				l.pos[i] = from.add(cell{dx, dy})
+				l.stand(i)
 				if l.overlapping(i) {
 					continue
 				}
@@ -384,7 +430,5 @@ func (l *layout) shiftBeyond(vertical bool, line, by int) {
 			l.pos[i].x += by
 		}
 	}
-	for net := range l.terms {
-		l.estimate(net)
-	}
+	l.refreshAll()
 }

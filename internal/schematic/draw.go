@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 
 	"foilside/internal/circuit"
 	"foilside/internal/lettering"
@@ -33,16 +34,72 @@ func Draw(ctx context.Context, c *circuit.Circuit, opts Options) (Drawing, error
 		return Drawing{}, err
 	}
 	opts.report(0.1, "placing the parts")
-	if err := l.place(ctx); err != nil {
-		return Drawing{}, err
-	}
-	opts.report(0.6, "drawing the wires")
-	b, err := wire(ctx, l, opts, ruler)
+	b, err := bestAttempt(ctx, l, opts)
 	if err != nil {
 		return Drawing{}, err
 	}
 	opts.report(1, "drawn")
 	return b.drawing(), nil
+}
+
+// bestAttempt places and wires the circuit a few times over, from different
+// random numbers, and keeps the tidiest. Two run at a time.
+func bestAttempt(ctx context.Context, l *layout, opts Options) (*board, error) {
+	runs := min(max(72/max(len(l.items), 1), 2), 6)
+	boards := make([]*board, runs)
+	errs := make([]error, runs)
+	var wait sync.WaitGroup
+	free := make(chan struct{}, 2)
+	for k := range runs {
+		wait.Add(1)
+		free <- struct{}{}
+		go func() {
+			defer func() { <-free; wait.Done() }()
+			boards[k], errs[k] = attempt(ctx, l.fork(), uint64(k), opts)
+		}()
+	}
+	wait.Wait()
+	best := -1
+	for k := range boards {
+		if errs[k] == nil && (best < 0 || boards[k].score < boards[best].score) {
+			best = k
+		}
+	}
+	if best < 0 {
+		return nil, errs[0]
+	}
+	return boards[best], nil
+}
+
+// attempt is one placement with its wires.
+func attempt(ctx context.Context, l *layout, seed uint64, opts Options) (*board, error) {
+	ruler, err := lettering.NewRuler()
+	if err != nil {
+		return nil, err
+	}
+	if err := l.place(ctx, seed); err != nil {
+		return nil, err
+	}
+	b, err := wire(ctx, l, opts, ruler)
+	if err != nil {
+		return nil, err
+	}
+	b.score = b.untidiness()
+	return b, nil
+}
+
+// untidiness weighs what a reader minds: nets broken up into names, crossings,
+// bends, long wires, and what the placement itself holds against itself.
+func (b *board) untidiness() float64 {
+	d := b.drawing()
+	sum := 12*float64(d.Metrics.Crossings) + 2*float64(d.Metrics.Bends) + 40*float64(len(b.onward))
+	for _, s := range d.straights() {
+		sum += 0.2 * (math.Abs(s.a.X-s.b.X) + math.Abs(s.a.Y-s.b.Y)) / Unit
+	}
+	for i := range b.l.items {
+		sum += b.l.own(i)
+	}
+	return sum
 }
 
 // wire draws the wires of a placed circuit. Where there is no room for them,
@@ -64,32 +121,19 @@ func wire(ctx context.Context, l *layout, opts Options, ruler *lettering.Ruler) 
 
 var errCrowded = errors.New("the parts can't be kept apart; please report this circuit")
 
-// place finds where every part goes: the best of a few annealings, the small
-// circuits more than the large.
-func (l *layout) place(ctx context.Context) error {
-	n := len(l.items)
-	runs := min(max(24/max(n, 1), 1), 4)
-	var best undo
-	bestCost := math.Inf(1)
-	for k := range runs {
-		l.start()
-		if err := l.anneal(ctx, uint64(k), annealMoves(n), 12); err != nil {
-			return err
-		}
-		l.settle()
-		if err := l.polish(ctx, 3, 6); err != nil {
-			return err
-		}
-		l.squeeze()
-		if err := l.polish(ctx, 2, 6); err != nil {
-			return err
-		}
-		if c := l.local(l.everything()); c < bestCost {
-			best, bestCost = l.remember(l.everything()), c
-		}
+// place finds where every part goes.
+func (l *layout) place(ctx context.Context, seed uint64) error {
+	l.start()
+	if err := l.anneal(ctx, seed, annealMoves(len(l.items)), 12); err != nil {
+		return err
 	}
-	if n > 0 {
-		l.restore(best)
+	l.settle()
+	if err := l.polish(ctx, 3, 6); err != nil {
+		return err
+	}
+	l.squeeze()
+	if err := l.polish(ctx, 2, 6); err != nil {
+		return err
 	}
 	l.packIslands()
 	return nil
@@ -106,7 +150,7 @@ func (l *layout) everything() []int {
 // annealMoves gives small circuits many moves a part and keeps large ones
 // within the time.
 func annealMoves(n int) int {
-	return min(2500*n, 40000)
+	return min(3000*n, 60000)
 }
 
 // board is a placed circuit on the maze.
@@ -114,6 +158,7 @@ type board struct {
 	l       *layout
 	opts    Options
 	ruler   *lettering.Ruler
+	score   float64 // how untidy it came out
 	m       *maze
 	shift   cell   // from layout to maze
 	onward  []Mark // marks of nets that could not be joined by wires

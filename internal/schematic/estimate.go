@@ -11,91 +11,110 @@ func (l *layout) estimate(net int) {
 	if len(ts) < 2 {
 		return
 	}
+	l.ends = l.ends[:0]
 	var buf [24]int
 	xs, ys := buf[:0:12], buf[12:12:24]
 	for _, t := range ts {
-		at, _ := l.end(t)
+		p := &l.shape(t.item).pins[t.pin]
+		at := l.pos[t.item].add(p.at).add(p.out.step())
+		l.ends = append(l.ends, ending{at, p.out})
 		xs, ys = append(xs, at.x), append(ys, at.y)
 	}
 	slices.Sort(xs)
 	slices.Sort(ys)
 	n := len(ts)
+	l.reach[net] = rect{xs[0], ys[0], xs[n-1], ys[n-1]}
 	best, bestCost := span{}, -1.0
-	try := func(trunk span) {
-		if cost := l.trunkCost(ts, trunk); bestCost < 0 || cost < bestCost {
-			best, bestCost = trunk, cost
+	for k := (n - 1) / 2; k <= n/2; k++ {
+		for _, trunk := range [2]span{{false, ys[k], xs[0], xs[n-1]}, {true, xs[k], ys[0], ys[n-1]}} {
+			if cost := l.trunkCost(trunk); bestCost < 0 || cost < bestCost {
+				best, bestCost = trunk, cost
+			}
 		}
 	}
-	for _, k := range [2]int{(n - 1) / 2, n / 2} {
-		try(span{false, ys[k], xs[0], xs[n-1]})
-		try(span{true, xs[k], ys[0], ys[n-1]})
-	}
 	l.wire[net] = bestCost
-	l.reach[net] = rect{xs[0], ys[0], xs[n-1], ys[n-1]}
 	l.addSpans(net, best)
 }
 
-// trunkCost is the length of trunk and branches, plus their bends.
-func (l *layout) trunkCost(ts []terminal, trunk span) float64 {
+// ending is where a terminal's wire begins, and which way it leads.
+type ending struct {
+	at  cell
+	out Side
+}
+
+// trunkCost is the length of trunk and branches to the ends at hand, plus
+// their bends.
+func (l *layout) trunkCost(trunk span) float64 {
 	length, bends := trunk.hi-trunk.lo, 0
-	for _, t := range ts {
-		at, out := l.end(t)
-		along, off := at.x, at.y-trunk.at
-		away, toward := Down, Up // the side on which the branch leads off, and back to the trunk
+	for _, e := range l.ends {
+		along, off := e.at.x, e.at.y-trunk.at
 		if trunk.vertical {
-			along, off = at.y, at.x-trunk.at
-			away, toward = Right, Left
-		}
-		if off < 0 {
-			away, toward = toward, away
+			along, off = e.at.y, e.at.x-trunk.at
 		}
 		length += abs(off)
-		switch {
-		case off == 0:
-			if out.vertical() != trunk.vertical && (along == trunk.lo || along == trunk.hi) && trunk.lo < trunk.hi {
-				bends++
-			}
-			if out.vertical() == trunk.vertical && trunk.lo < trunk.hi {
-				low := out == Up || out == Left // leads off the end of the trunk
-				if (low && along == trunk.lo) || (!low && along == trunk.hi) {
-					bends += 2
-				}
-			}
-		case out == away:
-			bends += 2
-		case out != toward:
-			bends++
-		}
-		if off != 0 && (along == trunk.lo || along == trunk.hi) && trunk.lo < trunk.hi {
-			bends++ // the trunk turns into the branch
-		}
+		atEnd := trunk.lo < trunk.hi && (along == trunk.lo || along == trunk.hi)
+		bends += trunk.branchBends(e.out, off, along == trunk.lo, atEnd)
 	}
 	return float64(length) + l.w.bend*float64(bends)
 }
 
-func (l *layout) addSpans(net int, trunk span) {
-	if trunk.lo < trunk.hi {
-		l.spans[net] = append(l.spans[net], trunk)
+// branchBends counts the bends between a lead that leads out to a side and the
+// trunk, off steps away. A branch from the trunk's end is a bend too.
+func (s span) branchBends(out Side, off int, low, atEnd bool) int {
+	if off == 0 {
+		across := out.vertical() != s.vertical
+		switch {
+		case across && atEnd:
+			return 1
+		case across || !atEnd:
+			return 0
+		case low == (out == Up || out == Left): // leads off the end of the trunk
+			return 2
+		}
+		return 0
 	}
-	for _, t := range l.terms[net] {
-		at, _ := l.end(t)
-		along, to := at.x, at.y
+	bends := 0
+	if atEnd {
+		bends++
+	}
+	away := Down // the side on which the branch lies
+	if s.vertical {
+		away = Right
+	}
+	if off < 0 {
+		away = away.opposite()
+	}
+	switch out {
+	case away:
+		return bends + 2
+	case away.opposite():
+		return bends
+	}
+	return bends + 1
+}
+
+// addSpans keeps the pieces of a net: its trunk and the branches.
+func (l *layout) addSpans(net int, trunk span) {
+	s := l.spans[net]
+	if trunk.lo < trunk.hi {
+		s = append(s, trunk)
+	}
+	for _, e := range l.ends {
+		along, to := e.at.x, e.at.y
 		if trunk.vertical {
-			along, to = at.y, at.x
+			along, to = e.at.y, e.at.x
 		}
 		if to != trunk.at {
-			l.spans[net] = append(l.spans[net], span{!trunk.vertical, along, min(to, trunk.at), max(to, trunk.at)})
+			s = append(s, span{!trunk.vertical, along, min(to, trunk.at), max(to, trunk.at)})
 		}
 	}
+	l.spans[net] = s
 }
 
 // clash counts how two nets' pieces disturb each other: crossings, and runs
-// on one line.
+// on one line. The caller has seen that they reach each other.
 func (l *layout) clash(a, b int) float64 {
 	cost := 0.0
-	if !l.reach[a].meets(l.reach[b]) {
-		return 0
-	}
 	for _, s := range l.spans[a] {
 		for _, t := range l.spans[b] {
 			if s.vertical != t.vertical {
@@ -110,15 +129,10 @@ func (l *layout) clash(a, b int) float64 {
 	return cost
 }
 
-// hits counts the pieces of a net that run through an item.
+// hits counts the pieces of a net that run through an item. The caller has
+// seen that the net reaches it.
 func (l *layout) hits(net, i int) float64 {
-	sh := l.shape(i)
-	p := l.pos[i]
-	n := 0
-	hull := sh.hull.move(p)
-	if !hull.meets(l.reach[net]) {
-		return 0
-	}
+	hull, sh, p, n := l.world[i], l.shape(i), l.pos[i], 0
 	for _, s := range l.spans[net] {
 		r := rect{s.lo, s.at, s.hi, s.at}
 		if s.vertical {
@@ -137,13 +151,11 @@ func (l *layout) hits(net, i int) float64 {
 	return l.w.through * float64(n)
 }
 
-// overlap is how much two items stand in each other's way.
+// overlap is how much two items stand in each other's way. The caller has seen
+// that they are near each other.
 func (l *layout) overlap(i, j int) float64 {
 	a, b := l.shape(i), l.shape(j)
 	d := cell{l.pos[j].x - l.pos[i].x, l.pos[j].y - l.pos[i].y}
-	if !a.hull.grow(1).meets(b.hull.move(d)) {
-		return 0
-	}
 	area := 0
 	for _, r := range a.solid {
 		g := r.grow(1)

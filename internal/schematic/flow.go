@@ -41,7 +41,9 @@ func drives(p circuit.Part) []drive {
 	case circuit.Transformer:
 		var out []drive
 		for _, w := range p.Windings[1:] {
-			out = append(out, drive{p.Windings[0].First(), w.First()}, drive{p.Windings[0].Second(), w.Second()})
+			for _, in := range []circuit.LeadName{p.Windings[0].First(), p.Windings[0].Second()} {
+				out = append(out, drive{in, w.First()}, drive{in, w.Second()})
+			}
 		}
 		return out
 	case circuit.Relay:

@@ -43,9 +43,7 @@ func (l *layout) packIslands() {
 		}
 		x += s.hull.x1 - s.hull.x0 + islandGap
 	}
-	for net := range l.terms {
-		l.estimate(net)
-	}
+	l.refreshAll()
 }
 
 // middle is the row about which the largest island lies.

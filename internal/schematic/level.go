@@ -7,7 +7,7 @@ import (
 )
 
 // path is how strongly two leads of a part are tied for direct current, as a
-// conductance of no unit. Values don't enter: a drawing goes by structure.
+// conductance of no unit.
 type path struct {
 	a, b circuit.LeadName
 	g    float64
@@ -83,12 +83,22 @@ func structuralPaths(p circuit.Part) []path {
 		if p.Kind == circuit.Fuse || p.Kind == circuit.Inductor {
 			g = firmTie
 		}
+		if r, ok := p.Amount("value"); ok && p.Kind == circuit.Resistor {
+			g = resistorTie(r)
+		}
 		out = append(out, path{"1", "2", g})
 	}
 	return out
 }
 
-// setLevels estimates from the structure alone where between supply (1) and
+// resistorTie weakens a tie with the root of the resistance, 10 kΩ being plain:
+// enough to tell a decoupling resistor from a bias resistor, while structure
+// still decides.
+func resistorTie(r float64) float64 {
+	return plainTie * min(max(math.Sqrt(1e4/math.Max(r, 1)), 0.1), 10)
+}
+
+// setLevels estimates from the structure where between supply (1) and
 // common (0) every net stands: the potentials of a network of the parts' ties
 // between the rails. Negative supplies stand at -1.
 func (v *netView) setLevels(c *circuit.Circuit) {

@@ -12,6 +12,8 @@ type item struct {
 	stage  float64 // where along the signal it belongs, in grid steps
 	after  []order // parts that belong further right
 	before []order // parts that belong further left
+	pairs  []int   // the pairs that it is in
+	mirror []int   // for each shape, the one that is its mirror image
 }
 
 // order says that another part belongs on the far side.
@@ -34,16 +36,20 @@ type span struct {
 type layout struct {
 	view  *netView
 	items []item
+	pairs []pair
 	terms [][]terminal // by net; empty for rails and lone leads
 	pos   []cell
 	turn  []int // index into the item's shapes
 	spans [][]span
 	reach []rect    // about each net's spans
+	world []rect    // about each item where it stands
 	wire  []float64 // cost of each net's own length and bends
 	depth float64   // rows between supply and common
 	w     weights
-	inSet []bool // scratch: nets of the set under evaluation
-	mates []bool // scratch: items of the set under evaluation
+	wired []int    // the nets that are routed
+	ends  []ending // scratch: of the net under estimation
+	inSet []bool   // scratch: nets of the set under evaluation
+	mates []bool   // scratch: items of the set under evaluation
 }
 
 // weights turn dislikes into grid steps of wire. They are tuned by eye on the
@@ -80,7 +86,7 @@ func newLayout(c *circuit.Circuit, s *shaper) (*layout, error) {
 		if err != nil {
 			return nil, err
 		}
-		l.items = append(l.items, item{part: p, shapes: shapes, stage: stage[i] * stageWidth})
+		l.items = append(l.items, item{part: p, shapes: shapes, stage: stage[i] * stageWidth, mirror: mirrors(shapes)})
 		for k, n := range shapes[0].pins {
 			if !n.rail && len(s.view.nets[n.net].Leads) > 1 {
 				l.terms[n.net] = append(l.terms[n.net], terminal{i, k})
@@ -94,16 +100,57 @@ func newLayout(c *circuit.Circuit, s *shaper) (*layout, error) {
 			}
 		}
 	}
+	for net, ts := range l.terms {
+		if len(ts) > 1 {
+			l.wired = append(l.wired, net)
+		}
+	}
+	l.pairs = findPairs(c, s.view)
+	for k, p := range l.pairs {
+		for _, i := range []int{p.left, p.right} {
+			l.items[i].pairs = append(l.items[i].pairs, k)
+			for j := range l.items[i].shapes {
+				if sh := &l.items[i].shapes[j]; sh.orient.Mirror && !p.over {
+					sh.cost -= mirrorCost(c.Parts[i].Kind) // the pair decides
+				}
+			}
+		}
+	}
 	l.setOrders()
-	l.pos = make([]cell, len(l.items))
-	l.turn = make([]int, len(l.items))
-	l.spans = make([][]span, len(l.terms))
-	l.wire = make([]float64, len(l.terms))
-	l.reach = make([]rect, len(l.terms))
-	l.inSet = make([]bool, len(l.terms))
-	l.mates = make([]bool, len(l.items))
 	l.depth = l.rows()
 	return l, nil
+}
+
+// fork is a layout of the same items with places of its own.
+func (l *layout) fork() *layout {
+	f := *l
+	f.ends = nil
+	f.pos = make([]cell, len(l.items))
+	f.turn = make([]int, len(l.items))
+	f.world = make([]rect, len(l.items))
+	f.mates = make([]bool, len(l.items))
+	f.spans = make([][]span, len(l.terms))
+	f.wire = make([]float64, len(l.terms))
+	f.reach = make([]rect, len(l.terms))
+	f.inSet = make([]bool, len(l.terms))
+	return &f
+}
+
+// mirrors finds for each shape the one turned round left to right; a shape
+// without one stands for itself.
+func mirrors(shapes []shape) []int {
+	out := make([]int, len(shapes))
+	for i, s := range shapes {
+		out[i] = i
+		want := Orient{Mirror: !s.orient.Mirror, Quarters: (4 - s.orient.Quarters) & 3}
+		for j, t := range shapes {
+			if t.orient == want && t.variant == s.variant {
+				out[i] = j
+				break
+			}
+		}
+	}
+	return out
 }
 
 // stageWidth is how many grid steps one stage of signal takes.
@@ -119,7 +166,7 @@ func (l *layout) setOrders() {
 		for _, a := range ts {
 			for _, b := range ts {
 				if d := l.items[b.item].stage - l.items[a.item].stage; a.item != b.item && d > 0.25*stageWidth {
-					w := min(d/stageWidth, 1)
+					w := min(1.6*d/stageWidth, 1)
 					l.items[a.item].after = append(l.items[a.item].after, order{b.item, w})
 					l.items[b.item].before = append(l.items[b.item].before, order{a.item, w})
 				}
@@ -162,7 +209,18 @@ func (l *layout) start() {
 			}
 		}
 	}
+	l.refreshAll()
+}
+
+// refreshAll brings up to date what follows from places and turns.
+func (l *layout) refreshAll() {
+	for i := range l.items {
+		l.stand(i)
+	}
 	for net := range l.terms {
 		l.estimate(net)
 	}
 }
+
+// stand brings up to date the room that an item takes.
+func (l *layout) stand(i int) { l.world[i] = l.shape(i).hull.move(l.pos[i]) }

@@ -47,17 +47,18 @@ type pin struct {
 // shape is one way to draw a part: turned, with its texts and marks about it,
 // all relative to the symbol's origin.
 type shape struct {
-	sym    symbol
-	orient Orient
-	pins   []pin
-	body   rect   // the symbol
-	solid  []rect // symbol, texts, marks: wires keep out, other parts keep a line free
-	arms   []rect // the way out of each lead: other parts keep off
-	hull   rect
-	box    Box
-	texts  []Text
-	marks  []armed
-	cost   float64 // how much a draughtsman would rather not
+	sym     symbol
+	orient  Orient
+	variant int // which of the part's symbols
+	pins    []pin
+	body    rect   // the symbol
+	solid   []rect // symbol, texts, marks: wires keep out, other parts keep a line free
+	arms    []rect // the way out of each lead: other parts keep off
+	hull    rect
+	box     Box
+	texts   []Text
+	marks   []armed
+	cost    float64 // how much a draughtsman would rather not
 }
 
 // armed is a rail mark with the wire that leads to it.
@@ -87,6 +88,7 @@ func (s *shaper) shapes(p circuit.Part) ([]shape, error) {
 		for _, o := range turns(sym, p) {
 			base := s.turned(p, sym, o)
 			base.cost += float64(i) * 0.5
+			base.variant = i
 			all = append(all, s.captioned(p, base)...)
 		}
 	}

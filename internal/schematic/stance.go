@@ -6,7 +6,8 @@ import "foilside/internal/circuit"
 // units of a few grid steps of wire.
 func (s *shaper) stance(p circuit.Part, sh shape) float64 {
 	cost := sh.cost
-	if sh.orient.Mirror {
+	// Turned upside down, a symbol is mirrored left to right as well.
+	if sh.orient.Mirror != (sh.sym.flips && sh.orient.Quarters == 2) {
 		cost += mirrorCost(p.Kind)
 	}
 	if len(sh.pins) == 2 {
@@ -32,7 +33,7 @@ func mirrorCost(k circuit.Kind) float64 {
 		circuit.Triode, circuit.Pentode:
 		return 3
 	case circuit.Transformer:
-		return 6
+		return 8
 	case circuit.Connector, circuit.Bridge:
 		return 1
 	}
