@@ -14,6 +14,7 @@ func TestDemonstrations(t *testing.T) {
 	}
 	for _, name := range names {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			d, err := Demo(context.Background(), name)
 			if err != nil {
 				t.Fatal(err)

@@ -21,7 +21,7 @@ func (d *draughtsman) clear(t Track) bool {
 	s := shape{net: t.Net}
 	t.each(func(p, q geom.Point, wp, wq float64) { s.strokes = append(s.strokes, stroke{p, q, wp, wq}) })
 	for _, o := range shapesOf(d.b) {
-		if o.net != t.Net && s.gap(o) < d.gap {
+		if o.net != t.Net && s.near(o, d.gap) && s.gap(o) < d.gap {
 			return false
 		}
 	}

@@ -142,7 +142,7 @@ func checkGap(t *testing.T, b Board, gap float64) {
 	shapes := shapesOf(&b)
 	for i, s := range shapes {
 		for _, o := range shapes[:i] {
-			if s.net == o.net {
+			if s.net == o.net || !s.near(o, 1) {
 				continue
 			}
 			for _, p := range s.all() {

@@ -96,6 +96,29 @@ func shapesOf(b *Board) []shape {
 	return out
 }
 
+// near reports whether the boxes of two shapes are within d of each other.
+func (s shape) near(o shape, d float64) bool {
+	a, b := s.box()
+	c, e := o.box()
+	return a.X < e.X+d && c.X < b.X+d && a.Y < e.Y+d && c.Y < b.Y+d
+}
+
+func (s shape) box() (lo, hi geom.Point) {
+	lo = geom.Point{X: math.Inf(1), Y: math.Inf(1)}
+	hi = lo.Scale(-1)
+	for _, k := range s.strokes {
+		r := max(k.wa, k.wb) / 2
+		lo = geom.Point{X: min(lo.X, k.a.X-r, k.b.X-r), Y: min(lo.Y, k.a.Y-r, k.b.Y-r)}
+		hi = geom.Point{X: max(hi.X, k.a.X+r, k.b.X+r), Y: max(hi.Y, k.a.Y+r, k.b.Y+r)}
+	}
+	for _, c := range s.contours {
+		a, b := bounds(c)
+		lo = geom.Point{X: min(lo.X, a.X), Y: min(lo.Y, a.Y)}
+		hi = geom.Point{X: max(hi.X, b.X), Y: max(hi.Y, b.Y)}
+	}
+	return lo, hi
+}
+
 // gap is the smallest distance between two shapes, 0 where they touch.
 func (s shape) gap(o shape) float64 {
 	best := math.Inf(1)
@@ -158,6 +181,10 @@ func (s stroke) gap(o stroke) float64 {
 }
 
 func segmentsCross(a, b, c, d geom.Point) bool {
+	if max(a.X, b.X) < min(c.X, d.X) || max(c.X, d.X) < min(a.X, b.X) ||
+		max(a.Y, b.Y) < min(c.Y, d.Y) || max(c.Y, d.Y) < min(a.Y, b.Y) {
+		return false
+	}
 	side := func(p, q, r geom.Point) float64 { return (q.X-p.X)*(r.Y-p.Y) - (q.Y-p.Y)*(r.X-p.X) }
 	return side(a, b, c)*side(a, b, d) < 0 && side(c, d, a)*side(c, d, b) < 0
 }
@@ -186,7 +213,7 @@ func joinTouching(shapes []shape) groups {
 	}
 	for i := range shapes {
 		for j := range i {
-			if shapes[i].net == shapes[j].net && g.find(i) != g.find(j) && shapes[i].gap(shapes[j]) <= 0 {
+			if shapes[i].net == shapes[j].net && g.find(i) != g.find(j) && shapes[i].near(shapes[j], 0.01) && shapes[i].gap(shapes[j]) <= 0 {
 				g.unite(i, j)
 			}
 		}

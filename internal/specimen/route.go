@@ -1,7 +1,6 @@
 package specimen
 
 import (
-	"container/heap"
 	"maps"
 	"math"
 	"slices"
@@ -116,17 +115,42 @@ type step struct {
 	dir  int8
 }
 
+// frontier is a heap of steps, the lowest rank on top. It is typed, as
+// searches push millions.
 type frontier []step
 
-func (f frontier) Len() int           { return len(f) }
-func (f frontier) Less(i, j int) bool { return f[i].rank < f[j].rank }
-func (f frontier) Swap(i, j int)      { f[i], f[j] = f[j], f[i] }
-func (f *frontier) Push(x any)        { *f = append(*f, x.(step)) }
-func (f *frontier) Pop() any {
-	o := *f
-	x := o[len(o)-1]
-	*f = o[:len(o)-1]
-	return x
+func (f *frontier) push(s step) {
+	h := append(*f, s)
+	i := len(h) - 1
+	for i > 0 && h[(i-1)/2].rank > s.rank {
+		h[i] = h[(i-1)/2]
+		i = (i - 1) / 2
+	}
+	h[i] = s
+	*f = h
+}
+
+func (f *frontier) pop() step {
+	h := *f
+	top, last := h[0], h[len(h)-1]
+	h = h[:len(h)-1]
+	*f = h
+	i := 0
+	for 2*i+1 < len(h) {
+		c := 2*i + 1
+		if c+1 < len(h) && h[c+1].rank < h[c].rank {
+			c++
+		}
+		if h[c].rank >= last.rank {
+			break
+		}
+		h[i] = h[c]
+		i = c
+	}
+	if len(h) > 0 {
+		h[i] = last
+	}
+	return top
 }
 
 // compass are the steps to the eight neighbours, turning from x to y.
@@ -148,11 +172,10 @@ func (r *router) search(sources, target map[int]bool, rip bool) []int {
 	var open frontier
 	for _, s := range slices.Sorted(maps.Keys(sources)) {
 		r.reached(s, -1, 0)
-		open = append(open, step{s, 0, r.estimate(s, lo, hi), -1})
+		open.push(step{s, 0, r.estimate(s, lo, hi), -1})
 	}
-	heap.Init(&open)
 	for len(open) > 0 {
-		s := heap.Pop(&open).(step)
+		s := open.pop()
 		if s.cost > r.cost[s.cell] {
 			continue
 		}
@@ -171,7 +194,7 @@ func (r *router) search(sources, target map[int]bool, rip bool) []int {
 			}
 			if r.seen[n] != r.run || c < r.cost[n]-1e-12 {
 				r.reached(n, s.cell, c)
-				heap.Push(&open, step{n, c, c + r.estimate(n, lo, hi), int8(d)})
+				open.push(step{n, c, c + r.estimate(n, lo, hi), int8(d)})
 			}
 		}
 	}

@@ -78,6 +78,7 @@ func TestTruthHoldsTogether(t *testing.T) {
 		difficulty float64
 	}{{20, 0}, {50, 0.5}, {100, 1}} {
 		t.Run(fmt.Sprintf("%d joints, difficulty %g", k.joints, k.difficulty), func(t *testing.T) {
+			t.Parallel()
 			b, err := Generate(context.Background(), k.joints, k.difficulty, 7)
 			if err != nil {
 				t.Fatal(err)
