@@ -1,5 +1,7 @@
 package sim
 
+import "math"
+
 // terminal is where an element touches: a node of the equations (0 is the
 // reference net) and the lead of its part whose current it adds to (0: none).
 type terminal struct {
@@ -56,6 +58,7 @@ type system struct {
 	f     []float64 // current out of every node; volts missing in a branch
 	x     []float64 // voltages and branch currents
 	level float64   // of all sources: 1 but in source stepping
+	most  float64   // largest current of any element
 	rough bool      // some junction's step was shortened
 }
 
@@ -107,6 +110,7 @@ func (s *system) conductance(at *[4]int32, g float64) {
 func (s *system) pass(a, b int32, i float64) {
 	s.f[a] += i
 	s.f[b] -= i
+	s.most = math.Max(s.most, math.Abs(i))
 }
 
 // stiffSource is the inner resistance below which a source has its current as

@@ -97,6 +97,7 @@ func (e *multi) load(s *system) {
 			s.a[e.at[n*r+c]] += g
 		}
 		s.f[end.node] += i
+		s.most = math.Max(s.most, math.Abs(i))
 	}
 	copy(e.old, e.now)
 }

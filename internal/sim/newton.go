@@ -18,12 +18,14 @@ const (
 	// of the order of its square.
 	relative = 1e-9
 	absolute = 1e-10
-	// noise and patience: steps that stay below noise volts for patience
-	// iterations are rounding errors (a net that hangs on leakages beside
-	// amperes). It is far below any junction's thermal voltage, where
-	// Newton's own error would have gone in two steps.
+	// noise, patience and balance: steps that stay below noise volts for
+	// patience iterations while the currents of every node add up to nothing
+	// within balance of the largest are rounding errors (a net that hangs on
+	// leakages beside amperes). Noise is far below any junction's thermal
+	// voltage, where Newton's own error would have gone in two steps.
 	noise    = 2e-4
 	patience = 5
+	balance  = 1e-10
 	// warmSteps, coldSteps and stageSteps bound the iterations of one try.
 	warmSteps  = 30
 	coldSteps  = 60
@@ -80,6 +82,7 @@ func (in *Instance) newton(ctx context.Context, t trial) error {
 		if err := in.factor(); err != nil {
 			return err
 		}
+		even := quiet >= patience-1 && in.sys.even()
 		in.solve(t.probe)
 		change, moved := in.advance()
 		if math.IsNaN(change) || math.IsInf(change, 0) {
@@ -89,7 +92,7 @@ func (in *Instance) newton(ctx context.Context, t trial) error {
 			quiet = 0
 		}
 		straight := len(in.bent) == 0 && t.probe == nil
-		if straight || quiet == patience || (change <= loose && !in.sys.rough && (step > 0 || !t.cold)) {
+		if straight || (even && quiet >= patience) || (change <= loose && !in.sys.rough && (step > 0 || !t.cold)) {
 			return nil
 		}
 	}
@@ -101,7 +104,7 @@ func (in *Instance) assemble(t trial) {
 	s := &in.sys
 	copy(s.a, in.base)
 	clear(s.f)
-	s.rough = false
+	s.rough, s.most = false, 0
 	for _, e := range in.straight {
 		e.flow(s)
 	}
@@ -114,6 +117,16 @@ func (in *Instance) assemble(t trial) {
 	if t.shunt > 0 {
 		in.addShunts(t)
 	}
+}
+
+// even tells whether the currents balance to what rounding allows.
+func (s *system) even() bool {
+	for _, f := range s.f[1:] {
+		if !(math.Abs(f) <= balance*s.most) {
+			return false
+		}
+	}
+	return true
 }
 
 // addShunts pulls every node to where it is held.

@@ -11,7 +11,7 @@ func numericSlopes(v, current, slope []float64, f func(v, current []float64)) {
 	var up, down [8]float64
 	for c := range v {
 		kept := v[c]
-		h := 1e-6 * (1 + math.Abs(kept)*1e-2)
+		h := 1e-7 * (1 + math.Abs(kept)*1e-2)
 		clear(up[:n])
 		clear(down[:n])
 		v[c] = kept + h

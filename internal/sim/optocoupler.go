@@ -38,7 +38,7 @@ func makeOptocoupler(r *resolver) func(*assembly) {
 	c := lightClass("infrared")
 	vt := thermalVoltage(r.opt.Temperature)
 	t := photocurrent{diode: fit(c.drop, c.current, c.emission*vt, c.series), share: ratio / couplerGain, gain: 1}
-	proto := bipolar{sign: 1, is: 0.002 / math.Expm1(0.65/vt), vt: vt, gain: couplerGain, reverse: 0.4, leak: 1e-10}
+	proto := bipolar{sign: 1, is: 0.002 / math.Expm1(0.65/vt), vt: vt, gain: couplerGain, reverse: 0.7, leak: 1e-10}
 	r.spread(KnobGain, unknownSpread, trade)
 	return func(b *assembly) {
 		d, e := t, proto

@@ -38,7 +38,7 @@ func (t *regulator) currents(v, current []float64) {
 	in, out := t.sign*(v[0]-v[2]), t.sign*(v[1]-v[2])
 	target := atMost(t.volts*t.factor, atLeast(in-dropOut, 0, 0.01), 0.01)
 	i := regulatorLimit * math.Tanh((target-out)/regulatorOhms/regulatorLimit)
-	give, _ := smoothPositive(i, 1e-6)
+	give, _ := smoothPositive(i, 2e-4)
 	flows(current, 0, 1, t.sign*give)
 	flows(current, 0, 2, t.sign*regulatorSupply*math.Tanh(in/dropOut))
 	// What its own divider takes from the output.
