@@ -142,19 +142,25 @@ func (t Truth) JointPairs() []PointPair {
 }
 
 // Samples returns up to n foil pixels well inside copper or solder, and up to
-// n well inside bare board, as a person would point at them.
+// n well inside bare board, as a person would point at them: every second
+// metal sample on solder, so that both looks of the metal are told.
 func (t Truth) Samples(n int, seed uint64) (copper, bare []geom.Point) {
 	r := newRand(seed, 81)
-	for range 20000 {
-		if len(copper) >= n && len(bare) >= n {
-			break
-		}
+	want := map[Class]int{BareBoard: n, CopperClass: (n + 1) / 2, SolderClass: n / 2}
+	for range 40000 {
 		p := geom.Point{X: float64(r.IntN(t.Foil.Width)), Y: float64(r.IntN(t.Foil.Height))}
-		switch c := t.uniform(p, 2); {
-		case c == BareBoard && len(bare) < n:
+		c := t.uniform(p, 2)
+		if want[c] == 0 {
+			continue
+		}
+		want[c]--
+		if c == BareBoard {
 			bare = append(bare, p)
-		case (c == CopperClass || c == SolderClass) && len(copper) < n:
+		} else {
 			copper = append(copper, p)
+		}
+		if len(bare) == n && len(copper) == n {
+			break
 		}
 	}
 	return copper, bare

@@ -115,6 +115,39 @@ func checkJoints(t *testing.T, tr Truth) {
 	}
 }
 
+func TestSamplesLieOnWhatTheyName(t *testing.T) {
+	b, err := Generate(context.Background(), 25, 0.3, 4)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := Render(context.Background(), b, RandomShot(900, 4, 0.3))
+	if err != nil {
+		t.Fatal(err)
+	}
+	copper, bare := s.Truth.Samples(8, 1)
+	if len(copper) != 8 || len(bare) != 8 {
+		t.Fatalf("%d copper and %d bare samples, want 8 of each", len(copper), len(bare))
+	}
+	solder := 0
+	for _, p := range copper {
+		switch s.Truth.ClassAt(p) {
+		case SolderClass:
+			solder++
+		case CopperClass:
+		default:
+			t.Errorf("copper sample at %v shows class %d", p, s.Truth.ClassAt(p))
+		}
+	}
+	if solder != 4 {
+		t.Errorf("%d of 8 metal samples are on solder, want half", solder)
+	}
+	for _, p := range bare {
+		if c := s.Truth.ClassAt(p); c != BareBoard {
+			t.Errorf("bare sample at %v shows class %d", p, c)
+		}
+	}
+}
+
 func checkMaps(t *testing.T, tr Truth) {
 	t.Helper()
 	for _, p := range tr.Pairs(50, 0, 3) {
