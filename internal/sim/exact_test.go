@@ -193,6 +193,13 @@ func TestEveryCircuitBalances(t *testing.T) {
 			roads["swings"]++
 			return
 		}
+		// Most of these circuits are nonsense; a few are beyond every road,
+		// and say so. Plausible ones are all found (plausible_test.go).
+		var unsettled *sim.ConvergenceError
+		if errors.As(err, &unsettled) {
+			roads["unsettled"]++
+			return
+		}
 		if err != nil {
 			rt.Fatal(err)
 		}
@@ -200,6 +207,13 @@ func TestEveryCircuitBalances(t *testing.T) {
 		balanced(rt, c, s)
 	})
 	t.Log(roads)
+	total := 0
+	for _, n := range roads {
+		total += n
+	}
+	if 100*roads["unsettled"] > 2*total {
+		t.Errorf("%d of %d circuits unsettled", roads["unsettled"], total)
+	}
 }
 
 func balanced(t tb, c *circuit.Circuit, s *sim.Solution) {

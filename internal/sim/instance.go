@@ -1,6 +1,8 @@
 package sim
 
 import (
+	"math"
+
 	"foilside/internal/circuit"
 	"foilside/internal/num/sparse"
 )
@@ -12,6 +14,7 @@ type Instance struct {
 	state    circuit.State
 	nodes    int32   // nodes but the reference, numbered from 1: nets first
 	unknowns int32   // nodes and branch currents
+	bound    float64 // volts that no node can pass
 	netNode  []int32 // by index of net; 0 is the reference
 	leadNode []int32 // by slot of lead
 	leadBase []int32 // by part: slot of its first lead
@@ -57,6 +60,7 @@ func (m *Model) Instance(state circuit.State, v Variant) (*Instance, error) {
 	in.numberNets()
 	(&assembly{inst: in}).build(state, v)
 	in.branches()
+	in.bound = in.reachable()
 	if err := in.contradiction(); err != nil {
 		return nil, err
 	}
@@ -86,6 +90,19 @@ func (in *Instance) branches() {
 			s.branch = in.unknowns
 		}
 	}
+}
+
+// reachable is a voltage far above any that a node can have: no part pumps,
+// so none passes the sum of all sources. It keeps Newton's steps on earth.
+func (in *Instance) reachable() float64 {
+	const margin, extra = 10, 100.0
+	sum := extra
+	for _, e := range in.elements {
+		if s, ok := e.element.(*source); ok {
+			sum += margin * math.Abs(s.volts)
+		}
+	}
+	return sum
 }
 
 // placeAll finds the pattern and makes the work space.

@@ -187,6 +187,9 @@ func (in *Instance) advance() (change, moved float64) {
 	x, step := in.sys.x, in.sys.f
 	for k := 1; k < len(x); k++ {
 		next := x[k] - step[k]
+		if k <= int(in.nodes) {
+			next = math.Max(-in.bound, math.Min(next, in.bound))
+		}
 		size := math.Abs(step[k])
 		d := size / (relative*math.Max(math.Abs(next), math.Abs(x[k])) + absolute)
 		// Not max: a NaN must come through.
