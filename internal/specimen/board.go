@@ -133,6 +133,7 @@ type Wear struct {
 	Dirt      float64 `yaml:"dirt,omitempty" json:"dirt,omitempty"`           // specks and smears
 	Scratches int     `yaml:"scratches,omitempty" json:"scratches,omitempty"` // number of scratches on the foil side
 	Burns     int     `yaml:"burns,omitempty" json:"burns,omitempty"`         // brown marks of heat
+	Drills    int     `yaml:"drills,omitempty" json:"drills,omitempty"`       // pits where a drill or punch slipped, on the foil side
 	Ragged    float64 `yaml:"ragged,omitempty" json:"ragged,omitempty"`       // unevenness of etched edges, mm
 	Seed      uint64  `yaml:"seed,omitempty" json:"seed,omitempty"`           // places the marks
 }

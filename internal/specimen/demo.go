@@ -66,29 +66,23 @@ func Names() []string {
 // demoWidth is the width of a demonstration's photographs in pixels.
 const demoWidth = 2400
 
+// About returns a demonstration's words, circuit and fault without the work of
+// laying out its board: Board and Shot stay empty.
+//
+// Errors: a name that is not in Names.
+func About(name string) (Demonstration, error) {
+	d, _, err := readDemo(name)
+	return d, err
+}
+
 // Demo returns a demonstration with its board laid out; Render(d.Board,
 // d.Shot) photographs it.
 //
 // Errors: a name that is not in Names, or the context's error.
 func Demo(ctx context.Context, name string) (Demonstration, error) {
-	if !slices.Contains(Names(), name) {
-		return Demonstration{}, fmt.Errorf("no demonstration %q: there are %s", name, strings.Join(Names(), ", "))
-	}
-	job, err := demoFiles.ReadFile("demo/" + name + ".yaml")
+	d, side, err := readDemo(name)
 	if err != nil {
 		return Demonstration{}, err
-	}
-	text, err := demoFiles.ReadFile("demo/" + name + "-board.yaml")
-	if err != nil {
-		return Demonstration{}, err
-	}
-	var side demoBoard
-	if err := yaml.UnmarshalWithOptions(text, &side, yaml.Strict()); err != nil {
-		return Demonstration{}, fmt.Errorf("demonstration %s: %w", name, err)
-	}
-	d := Demonstration{Name: name, Title: side.Title, Story: side.Story, Job: string(job), Fault: side.Fault}
-	if d.Circuit, err = ReadCircuit(job); err != nil {
-		return Demonstration{}, fmt.Errorf("demonstration %s: %w", name, err)
 	}
 	if d.Board, err = Layout(ctx, d.Circuit, side.Style, side.Hand, side.Seed); err != nil {
 		return Demonstration{}, fmt.Errorf("demonstration %s: %w", name, err)
@@ -97,4 +91,27 @@ func Demo(ctx context.Context, name string) (Demonstration, error) {
 	d.Shot = RandomShot(demoWidth, side.Seed, 0.25)
 	d.Shot.Component.Bench, d.Shot.Foil.Bench = side.Bench, side.Bench
 	return d, nil
+}
+
+func readDemo(name string) (Demonstration, demoBoard, error) {
+	var side demoBoard
+	if !slices.Contains(Names(), name) {
+		return Demonstration{}, side, fmt.Errorf("no demonstration %q: there are %s", name, strings.Join(Names(), ", "))
+	}
+	job, err := demoFiles.ReadFile("demo/" + name + ".yaml")
+	if err != nil {
+		return Demonstration{}, side, err
+	}
+	text, err := demoFiles.ReadFile("demo/" + name + "-board.yaml")
+	if err != nil {
+		return Demonstration{}, side, err
+	}
+	if err := yaml.UnmarshalWithOptions(text, &side, yaml.Strict()); err != nil {
+		return Demonstration{}, side, fmt.Errorf("demonstration %s: %w", name, err)
+	}
+	d := Demonstration{Name: name, Title: side.Title, Story: side.Story, Job: string(job), Fault: side.Fault}
+	if d.Circuit, err = ReadCircuit(job); err != nil {
+		return Demonstration{}, side, fmt.Errorf("demonstration %s: %w", name, err)
+	}
+	return d, side, nil
 }

@@ -29,6 +29,7 @@ func TestDemonstrations(t *testing.T) {
 			if strings.Contains(d.Job, d.Fault.Fault) {
 				t.Errorf("the job text gives the fault away: it says %q", d.Fault.Fault)
 			}
+			d.Shot.Width = 1000
 			s, err := Render(context.Background(), d.Board, d.Shot)
 			if err != nil {
 				t.Fatal(err)

@@ -68,6 +68,7 @@ func paintFoil(g grid, b *Board, labels map[string]uint16, v View, l Light, text
 	p.legend(text)
 	p.jumpers()
 	wear(p.face.surface, b, 2)
+	p.drillMarks()
 	p.blocked()
 	groundShadow(p.face.surface, b, l.shadow())
 	for _, m := range b.Mounts {
@@ -446,6 +447,14 @@ func (p *foilPainter) lead(a, b geom.Point, radius float64, tx, ty float32) {
 			f.shade[i] *= float32(1 - 0.35*(1-(d-radius)/0.3))
 		}
 	})
+}
+
+func (p *foilPainter) drillMarks() {
+	r := newRand(p.b.Wear.Seed, 9)
+	for range p.b.Wear.Drills {
+		at := geom.Point{X: r.Float64() * p.b.Size.X, Y: r.Float64() * p.b.Size.Y}
+		pit(p.face.surface, at, between(r, 0.2, 0.6))
+	}
 }
 
 // blocked keeps light from behind where bodies stand on the other side.

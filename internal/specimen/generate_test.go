@@ -299,3 +299,30 @@ func TestLayoutRefuses(t *testing.T) {
 		})
 	}
 }
+
+func TestPartsPlacedByHandStay(t *testing.T) {
+	d, err := About("intercom")
+	if err != nil {
+		t.Fatal(err)
+	}
+	style := Style{Laminate: Cream, Finish: Tinned, Width: 1, Gap: 0.6, Pad: 2}
+	hand := map[string]Hand{"T1": {At: geom.Point{X: 30.48, Y: 15.24}}, "Q3": {At: geom.Point{X: 60.96, Y: 50.8}, Turn: 1}}
+	b, err := Layout(context.Background(), d.Circuit, style, hand, 3)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range b.Parts {
+		if h, ok := hand[p.Ref]; ok && p.Leads[0].At != h.At {
+			t.Errorf("%s was placed at %v, stands at %v", p.Ref, h.At, p.Leads[0].At)
+		}
+	}
+	checkJoined(t, b)
+	hand["Q2"] = Hand{At: geom.Point{X: 62.23, Y: 52.07}}
+	if _, err := Layout(context.Background(), d.Circuit, style, hand, 3); err == nil {
+		t.Error("two parts placed on each other are taken without an error")
+	}
+	hand["Q2"] = Hand{At: geom.Point{X: 0, Y: 0}}
+	if _, err := Layout(context.Background(), d.Circuit, style, hand, 3); err == nil {
+		t.Error("a part placed over the edge is taken without an error")
+	}
+}

@@ -131,6 +131,17 @@ func wear(s *surface, b *Board, stream uint64) {
 	}
 }
 
+// pit is a small hollow left by a drill's point.
+func pit(s *surface, at geom.Point, radius float64) {
+	s.sweep(at, at, radius, func(i int, p geom.Point) {
+		v := p.Sub(at).Scale(1 / radius)
+		if d := v.Norm(); d < 1 && s.alpha[i] == 1 {
+			s.nx[i], s.ny[i] = float32(-0.8*v.X), float32(-0.8*v.Y)
+			s.mat[i].colour = s.mat[i].colour.scale(float32(0.5 + 0.5*d))
+		}
+	})
+}
+
 // stain multiplies the colours around at by tint, fading with the distance.
 func stain(s *surface, at geom.Point, radius float64, tint rgb, amount float64) {
 	s.sweep(at, at, radius, func(i int, p geom.Point) {

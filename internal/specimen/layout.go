@@ -162,16 +162,52 @@ func (t *table) room(style Style) error {
 	if aspect == 0 {
 		aspect = 1.5
 	}
+	if err := t.checkHeld(); err != nil {
+		return err
+	}
 	order := t.bySize()
 	for try := range 12 {
 		h := math.Sqrt(area/fill/aspect) * (1 + 0.06*float64(try))
-		t.size = geom.Point{X: snap(h*aspect + 2*t.margin), Y: snap(h + 2*t.margin)}
+		reach := t.heldReach()
+		t.size = geom.Point{X: snap(max(h*aspect+2*t.margin, reach.X)), Y: snap(max(h+2*t.margin, reach.Y))}
 		t.keep = cornerMounts(t.size)
 		if t.scatter(order) {
 			return nil
 		}
 	}
 	return fmt.Errorf("the %d parts find no room on a board of %.0f × %.0f mm: give a smaller fill", len(t.parts), t.size.X, t.size.Y)
+}
+
+// checkHeld refuses parts placed by hand on one another or off the board's
+// upper left corner; the board grows to take in the rest.
+func (t *table) checkHeld() error {
+	for i, p := range t.parts {
+		if !p.held {
+			continue
+		}
+		lo, hi := p.box()
+		if lo.X < 0 || lo.Y < 0 {
+			return fmt.Errorf("part %s, placed by hand at (%g, %g) mm, hangs over the board's edge: move it by (%.1f, %.1f) mm",
+				p.part.Ref, p.at.X, p.at.Y, max(0, -lo.X), max(0, -lo.Y))
+		}
+		for _, o := range t.parts[:i] {
+			if a, b := o.box(); o.held && lo.X < b.X && hi.X > a.X && lo.Y < b.Y && hi.Y > a.Y {
+				return fmt.Errorf("parts %s and %s, placed by hand, stand on each other: move one of them", o.part.Ref, p.part.Ref)
+			}
+		}
+	}
+	return nil
+}
+
+// heldReach is the corner of the board that parts placed by hand need.
+func (t *table) heldReach() geom.Point {
+	var reach geom.Point
+	for _, p := range t.parts {
+		if _, hi := p.box(); p.held {
+			reach = geom.Point{X: max(reach.X, hi.X+t.margin), Y: max(reach.Y, hi.Y+t.margin)}
+		}
+	}
+	return reach
 }
 
 func fillOf(s Style) float64 {

@@ -76,14 +76,15 @@ func TestTruthHoldsTogether(t *testing.T) {
 	for _, k := range []struct {
 		joints     int
 		difficulty float64
-	}{{20, 0}, {50, 0.5}, {100, 1}} {
-		t.Run(fmt.Sprintf("%d joints, difficulty %g", k.joints, k.difficulty), func(t *testing.T) {
+		seed       uint64
+	}{{20, 0, 7}, {50, 0.5, 7}, {100, 1, 7}, {40, 0.3, 5}, {60, 0.6, 21}, {60, 0.6, 24}, {60, 0.6, 25}} {
+		t.Run(fmt.Sprintf("%d joints, difficulty %g, seed %d", k.joints, k.difficulty, k.seed), func(t *testing.T) {
 			t.Parallel()
-			b, err := Generate(context.Background(), k.joints, k.difficulty, 7)
+			b, err := Generate(context.Background(), k.joints, k.difficulty, k.seed)
 			if err != nil {
 				t.Fatal(err)
 			}
-			s, err := Render(context.Background(), b, RandomShot(1000, 7, k.difficulty))
+			s, err := Render(context.Background(), b, RandomShot(900, k.seed, k.difficulty))
 			if err != nil {
 				t.Fatal(err)
 			}
