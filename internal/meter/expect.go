@@ -36,22 +36,23 @@ func (o Options) filled(draws int) Options {
 
 // Expected is what a good unit reads at one place.
 type Expected struct {
-	Mode       Mode     `json:"mode"`
-	Red        string   `json:"red"`
-	Black      string   `json:"black"`
-	State      string   `json:"state,omitempty"`
-	Unit       string   `json:"unit"`
-	Meter      string   `json:"meter,omitempty"`
-	Range      float64  `json:"range"`
-	Nominal    *float64 `json:"nominal"`  // null when over-range
-	Low        *float64 `json:"low"`      // of the 95 % band; null when even that is over-range
-	High       *float64 `json:"high"`     // null when over-range
-	Unloaded   *float64 `json:"unloaded"` // without the meter; null where nothing sets it
-	Overrange  bool     `json:"overrange"`
-	Joined     *bool    `json:"joined,omitempty"` // continuity only
-	MeterError float64  `json:"meter_error"`      // limit of the meter's own error at the nominal reading
-	Hazard     Hazard   `json:"hazard"`
-	Cautions   []string `json:"cautions,omitempty"`
+	Mode       Mode      `json:"mode"`
+	Red        string    `json:"red"`
+	Black      string    `json:"black"`
+	State      string    `json:"state,omitempty"`
+	Unit       string    `json:"unit"`
+	Meter      string    `json:"meter,omitempty"`
+	Range      float64   `json:"range"`
+	Nominal    *float64  `json:"nominal"`  // null when over-range
+	Low        *float64  `json:"low"`      // of the 95 % band; null when even that is over-range
+	High       *float64  `json:"high"`     // null when over-range
+	Unloaded   *float64  `json:"unloaded"` // without the meter; null where nothing sets it
+	Overrange  bool      `json:"overrange"`
+	Joined     *bool     `json:"joined,omitempty"` // continuity only
+	MeterError float64   `json:"meter_error"`      // limit of the meter's own error at the nominal reading
+	Also       []float64 `json:"also,omitempty"`   // nominal readings at further points that a latch would stay at
+	Hazard     Hazard    `json:"hazard"`
+	Cautions   []string  `json:"cautions,omitempty"`
 }
 
 // Expect says what a good unit reads, with its 95 % band over the tolerances.
@@ -80,7 +81,36 @@ func Expect(ctx context.Context, model *sim.Model, q Query, o Options) (Expected
 	if err := addHazards(ctx, model, rows, []Query{q}, o); err != nil {
 		return Expected{}, err
 	}
-	return rows[0], nil
+	return rows[0], w.addOthers(ctx, q, &rows[0])
+}
+
+// addOthers reads the further operating points of a latch.
+func (w *worker) addOthers(ctx context.Context, q Query, e *Expected) error {
+	if !q.Mode.Powered() {
+		return nil
+	}
+	nominal, err := w.in.Solve(ctx, nil, nil)
+	if err != nil {
+		return err
+	}
+	others, err := w.in.Others(ctx, nominal)
+	if err != nil {
+		return err
+	}
+	for _, at := range others {
+		if !at.Stays() {
+			continue
+		}
+		if r, err := w.meter.Read(ctx, w.in, at, q); err != nil {
+			return err
+		} else if !r.Overrange {
+			e.Also = append(e.Also, r.Value)
+		}
+	}
+	if e.Also != nil {
+		e.Cautions = append(e.Cautions, "the circuit latches: it stays at more than one operating point, and this place may read otherwise")
+	}
+	return nil
 }
 
 // worker reads many places of one instance.

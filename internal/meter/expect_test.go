@@ -158,6 +158,16 @@ func TestOverRangeHasNoNumber(t *testing.T) {
 	}
 }
 
+func TestLatchReadsEitherWay(t *testing.T) {
+	c := parts(part("BT1", circuit.Battery, "v", "gnd", "voltage", 9, quantity.Volt, 1),
+		resistor("R1", "v", "a", 1e3), resistor("R2", "v", "b", 1e3), resistor("R3", "a", "y", 22e3), resistor("R4", "b", "x", 22e3),
+		transistor("Q1", circuit.NPN, "a", "x", "gnd", 200, 0.65, 0.002), transistor("Q2", circuit.NPN, "b", "y", "gnd", 200, 0.65, 0.002))
+	e := expectAll(t, c, between(meter.VoltsDC, "a", "gnd"))
+	if len(e.Also) != 1 || math.Abs(math.Abs(*e.Nominal-e.Also[0])-8.5) > 0.3 || !strings.Contains(strings.Join(e.Cautions, "\n"), "latches") {
+		t.Errorf("reads %g and also %v with cautions %q", *e.Nominal, e.Also, e.Cautions)
+	}
+}
+
 func TestTableIsEveryNetBothWays(t *testing.T) {
 	model, err := sim.Compile(stages(1), sim.Options{})
 	if err != nil {

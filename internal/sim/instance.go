@@ -32,6 +32,9 @@ type Instance struct {
 	island   []int32 // by node: the number of its conducting component
 	ties     []int32 // one node of every component that floats
 
+	calm      bool // sign of the determinant where nothing amplifies
+	calmKnown bool
+
 	diagonal []int32 // places of the diagonal of every node
 	symbolic *sparse.Symbolic
 	lu       *sparse.LU

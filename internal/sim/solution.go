@@ -36,6 +36,8 @@ type Solution struct {
 	current []float64 // by slot of lead, into the lead
 	road    Road
 	modes   []int8 // of the instance's hinges
+	// runsAway: the circuit would not stay there, as a ball on a summit.
+	runsAway bool
 }
 
 // Run is what to solve for.
@@ -70,7 +72,10 @@ func (in *Instance) Solve(ctx context.Context, d Draw, from *Solution) (*Solutio
 	if err != nil {
 		return nil, err
 	}
-	s := in.solution(road)
+	s, err := in.stay(ctx, in.solution(road))
+	if err != nil {
+		return nil, err
+	}
 	for _, i := range s.current {
 		if math.IsNaN(i) || math.IsInf(i, 0) {
 			return nil, &ConvergenceError{}
@@ -96,12 +101,16 @@ func (in *Instance) start(from *Solution) []float64 {
 
 // solution copies what the last search found.
 func (in *Instance) solution(road Road) *Solution {
-	s := &Solution{in: in, road: road, modes: in.modes(), x: append([]float64(nil), in.sys.x...), current: make([]float64, in.leads)}
+	s := &Solution{in: in, road: road, modes: in.modes(), runsAway: in.runsAway(), x: append([]float64(nil), in.sys.x...), current: make([]float64, in.leads)}
 	for _, e := range in.elements {
 		e.currents(s.x, s.current)
 	}
 	return s
 }
+
+// Stays tells whether the circuit would stay at the point, or run away from it
+// like a ball from a summit.
+func (s *Solution) Stays() bool { return !s.runsAway }
 
 // Road says how the operating point was found.
 func (s *Solution) Road() Road { return s.road }

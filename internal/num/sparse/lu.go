@@ -61,6 +61,7 @@ type LU struct {
 	aIdx []int32
 	aPtr []int32
 	work []float64
+	odd  bool // rows and columns together are an odd permutation
 }
 
 // Factor computes the factors of the matrix with the numbers a, choosing
@@ -234,7 +235,30 @@ func (f *factoring) finish() *LU {
 		}
 		f.aPtr = append(f.aPtr, int32(len(f.aPos)))
 	}
+	f.odd = oddPermutation(f.pinv) != oddPermutation(f.sym.order)
 	return f.LU
+}
+
+// oddPermutation counts cycles.
+func oddPermutation(p []int32) bool {
+	seen := make([]bool, len(p))
+	odd := false
+	for i := range p {
+		for j := p[i]; !seen[i] && j != int32(i); j = p[j] {
+			seen[j] = true
+			odd = !odd
+		}
+	}
+	return odd
+}
+
+// Negative tells whether the determinant is negative.
+func (f *LU) Negative() bool {
+	negative := f.odd
+	for _, d := range f.diag {
+		negative = negative != (d < 0)
+	}
+	return negative
 }
 
 // sortBoth sorts rows ascending and carries the numbers along. Columns are

@@ -78,6 +78,9 @@ func TestSolvesLikeDenseElimination(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		if lu.Negative() != (mat.Det(s.dense) < 0) {
+			t.Fatalf("n = %d: the determinant's sign differs from dense elimination", n)
+		}
 		got := append([]float64(nil), b...)
 		lu.Solve(got, make([]float64, n))
 		if d := largestDifference(got, want); d > 1e-9 {
