@@ -55,7 +55,7 @@ func TestNamesEveryFaultByPlace(t *testing.T) {
 			[]string{`2:89 T1 has no winding "pro"; it has pri; did you mean pri?`}},
 		"transformer with leads":                    {part("T1: {kind: transformer, windings: {p: {leads: [a, b], turns: 3}}, leads: {1: a}}"), []string{`2:69 part T1, a transformer, has no key "leads"`}},
 		"part that is text":                         {part("R1: resistor"), []string{`2:7 found "resistor" where part R1 is expected`}},
-		"parts missing":                             {"unit: x\n", []string{`1:1 the key parts is missing: a job needs parts`}},
+		"parts missing":                             {"unit: x\n", []string{`1:1 warning: the key parts is missing: until there are parts, only the photographs can be worked on`}},
 		"part twice":                                {head + "  R1: {kind: resistor, leads: {1: a, 2: b}}\n", []string{`8:3 "R1" stands twice`}},
 		"section twice":                             {head + "common: a\n", []string{`8:1 "common" stands twice`}},
 		"name with a line break":                    {part("\"R\\n1\": {kind: resistor, leads: {1: a, 2: b}}"), []string{`2:3 "R\n1" can't be a name`}},

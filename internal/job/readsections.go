@@ -27,13 +27,16 @@ func (r *reader) document(root *node) {
 		field{"copper", false, r.copper},
 		field{"nets", false, r.nets},
 		field{"wires", false, r.wires},
-		field{"parts", true, r.parts},
+		field{"parts", false, r.parts},
 		field{"states", false, put("states")},
 		field{"meters", false, r.meters},
 		field{"symptoms", false, put("symptoms")},
 		field{"readings", false, put("readings")},
 		field{"work", false, r.works},
 	)
+	if root.kind == mapNode && root.get("parts") == nil {
+		r.warn(c, "the key parts is missing: until there are parts, only the photographs can be worked on")
+	}
 	for _, s := range []struct {
 		key  string
 		read func(cursor)

@@ -38,7 +38,6 @@ func generate(t *testing.T) []byte {
 	}
 	s := r.Reflect(job.Document{})
 	s.Title = "A Foilside job"
-	s.Required = []string{"parts"}
 	for name, shared := range sharedSchemas() {
 		s.Definitions[name] = shared
 	}
@@ -313,7 +312,6 @@ func TestTheSchemaTakesJobs(t *testing.T) {
 func TestTheSchemaRefusesWhatIsNoJob(t *testing.T) {
 	s := compiled(t)
 	for name, text := range map[string]string{
-		"no parts":         "unit: x\n",
 		"unknown section":  "parts: {}\npartz: {}\n",
 		"unknown kind":     "parts: {R1: {kind: bicycle, leads: {1: a, 2: b}}}\n",
 		"no kind":          "parts: {R1: {leads: {1: a, 2: b}}}\n",
