@@ -24,7 +24,7 @@ type raw struct {
 	v    []float32
 }
 
-const knot = 8 // pixels between exactly mapped points
+const knot = 4 // pixels between exactly mapped points
 
 // eachPixel calls f for every pixel with its place on the board. The map is
 // exact at every knot-th pixel and straight between: with the lenses of

@@ -46,27 +46,27 @@ func TestViewSeesTheWholeBoard(t *testing.T) {
 	}
 }
 
-// A point h above the board is seen where the ray through it meets the board;
-// worked out here with the camera's place in space.
+// A point above the board is seen where Lift says: worked out here in space,
+// from the two sides of the board and their cross product.
 func TestLift(t *testing.T) {
-	s := RandomShot(1000, 3, 1)
 	size := geom.Point{X: 100, Y: 70}
-	v, err := newView(size, false, s.Component.Camera, s.Width, 0)
-	if err != nil {
-		t.Fatal(err)
-	}
-	d := s.Component.Camera.Distance * size.Norm()
-	if got := math.Hypot(v.Above, v.Foot.Dist(size.Scale(0.5))); math.Abs(got-d) > 1e-9*d {
-		t.Errorf("the camera stands %.3f mm from the board's middle, was put at %.3f", got, d)
-	}
-	p, h := geom.Point{X: 20, Y: 60}, 15.0
-	// On the line from the camera (foot, above) through (p, h), at height 0.
-	k := v.Above / (v.Above - h)
-	want := geom.Point{X: v.Foot.X + k*(p.X-v.Foot.X), Y: v.Foot.Y + k*(p.Y-v.Foot.Y)}
-	if got := v.Lift(p, h); got.Dist(want) > 1e-9 {
-		t.Errorf("lifted to %v, want %v", got, want)
-	}
-	if got := v.Lift(v.Foot, h); got.Dist(v.Foot) > 1e-9 {
-		t.Errorf("right under the camera height moves nothing, moved to %v", got)
+	for seed := range uint64(10) {
+		c := RandomShot(1000, seed, 1).Component.Camera
+		m, foot, above := pose(size, seed%2 == 1, c)
+		v := View{Foot: foot, Above: above}
+		x, y, o := [3]float64{m[0], m[3], m[6]}, [3]float64{m[1], m[4], m[7]}, [3]float64{m[2], m[5], m[8]}
+		up := [3]float64{x[1]*y[2] - x[2]*y[1], x[2]*y[0] - x[0]*y[2], x[0]*y[1] - x[1]*y[0]}
+		if up[2] > 0 { // toward the camera, which looks along +z
+			up = [3]float64{-up[0], -up[1], -up[2]}
+		}
+		p, h := geom.Point{X: 20, Y: 60}, 15.0
+		var q [3]float64
+		for i := range q {
+			q[i] = x[i]*p.X + y[i]*p.Y + o[i] + up[i]*h
+		}
+		seen := geom.Point{X: q[0] / q[2], Y: q[1] / q[2]}
+		if got := m.Apply(v.Lift(p, h)); got.Dist(seen) > 1e-9 {
+			t.Errorf("seed %d: lifted point is drawn at %v, the camera sees it at %v", seed, got, seen)
+		}
 	}
 }
