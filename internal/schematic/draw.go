@@ -46,6 +46,9 @@ func Draw(ctx context.Context, c *circuit.Circuit, opts Options) (Drawing, error
 // random numbers, and keeps the tidiest. Two run at a time.
 func bestAttempt(ctx context.Context, l *layout, opts Options) (*board, error) {
 	runs := min(max(72/max(len(l.items), 1), 2), 6)
+	if opts.Attempts > 0 {
+		runs = opts.Attempts
+	}
 	boards := make([]*board, runs)
 	errs := make([]error, runs)
 	var wait sync.WaitGroup
@@ -165,7 +168,9 @@ type board struct {
 	onTexts []Text
 	extra   []rect // places of the onward marks
 	cover   []int16
+	symbols []bool // places that symbols, texts and marks cover, once rails are drawn
 	rails   []railLine
+	points  []TestPoint
 }
 
 // margin is the room round the parts in which wires may run, in grid steps.
@@ -205,7 +210,9 @@ func (b *board) build(ctx context.Context) error {
 	if err := b.joinByName(r); err != nil {
 		return err
 	}
+	b.placeTestPoints(r, false)
 	b.drawRails()
+	b.placeTestPoints(r, true)
 	return nil
 }
 
@@ -233,6 +240,7 @@ func (b *board) drawing() Drawing {
 		b.traceNet(&d, net)
 	}
 	b.addRails(&d)
+	d.TestPoints = append(d.TestPoints, b.points...)
 	d.Marks = append(d.Marks, b.onward...)
 	d.Texts = append(d.Texts, b.onTexts...)
 	d.fit()

@@ -42,24 +42,26 @@ func (b Box) touches(c Box) bool {
 
 // thing is something that nothing may lie on.
 type thing struct {
-	what string
-	box  Box
+	what  string
+	box   Box
+	frame bool // a test point's circle, which holds its number
+	inner bool // such a number
 }
 
 // things lists the symbols, texts and marks.
 func (d *Drawing) things() []thing {
 	var out []thing
 	for _, p := range d.Parts {
-		out = append(out, thing{string(p.Ref), p.Box})
+		out = append(out, thing{what: string(p.Ref), box: p.Box})
 	}
 	for _, t := range d.Texts {
-		out = append(out, thing{"text " + t.Text, t.Box})
+		out = append(out, thing{what: "text " + t.Text, box: t.Box, inner: t.Role == NumberText})
 	}
 	for _, m := range d.Marks {
-		out = append(out, thing{"mark of " + string(m.Net), m.Box})
+		out = append(out, thing{what: "mark of " + string(m.Net), box: m.Box})
 	}
 	for _, t := range d.TestPoints {
-		out = append(out, thing{"test point of " + string(t.Net), t.Box})
+		out = append(out, thing{what: "test point of " + string(t.Net), box: t.Box, frame: true})
 	}
 	return out
 }
@@ -72,7 +74,7 @@ func (d *Drawing) Conflicts() []string {
 	lines := d.straights()
 	for i, b := range all {
 		for _, c := range all[:i] {
-			if b.box.overlaps(c.box) {
+			if b.box.overlaps(c.box) && !(b.inner && c.frame) && !(c.inner && b.frame) {
 				out = append(out, b.what+" on "+c.what)
 			}
 		}

@@ -132,10 +132,19 @@ func (b *board) free(r rect, but int) bool {
 				continue
 			}
 			within := x >= r.x0 && x <= r.x1 && y >= r.y0 && y <= r.y1
-			if b.m.solid[id] || within && (b.m.owner[id] != 0 || !b.m.empty(id)) {
+			if within && b.m.solid[id] || b.symbolAt(id) || within && (b.m.owner[id] != 0 || !b.m.empty(id)) {
 				return false
 			}
 		}
 	}
 	return true
+}
+
+// symbolAt tells whether a symbol, text or mark covers the place; a rail's
+// line may run beside a mark.
+func (b *board) symbolAt(id int) bool {
+	if b.symbols == nil {
+		return b.m.solid[id]
+	}
+	return b.symbols[id]
 }

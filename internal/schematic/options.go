@@ -27,6 +27,9 @@ type Options struct {
 	Value    ValueStyle
 	// TestPoints are nets that get a numbered circle, in this order from 1.
 	TestPoints []TestPointText
+	// Attempts is how many placements are tried, the tidiest being kept; 0
+	// tries as many as the circuit's size allows within half a second.
+	Attempts int
 	// NoRails keeps supplies and common as marks at every lead.
 	NoRails bool
 	// Progress is told how far the work is, 0…1; nil is allowed.

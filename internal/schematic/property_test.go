@@ -122,7 +122,7 @@ func TestTextbookCircuits(t *testing.T) {
 	}
 	for _, n := range all {
 		t.Run(n.Name, func(t *testing.T) {
-			d, err := Draw(context.Background(), n.Circuit, Options{})
+			d, err := Draw(context.Background(), n.Circuit, Options{Attempts: 1})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -161,10 +161,67 @@ func TestDemoCircuits(t *testing.T) {
 func TestRandomCircuits(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		c := trial.Random(rapid.Uint64().Draw(rt, "seed"), rapid.IntRange(4, 40).Draw(rt, "parts"))
-		d, err := Draw(context.Background(), c, Options{})
+		d, err := Draw(context.Background(), c, Options{Attempts: 1})
 		if err != nil {
 			rt.Fatal(err)
 		}
 		sound(rt, c, d)
 	})
+}
+
+func TestTestPointsAreNumberedAtTheirNets(t *testing.T) {
+	all, err := trial.Textbook()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, n := range all {
+		t.Run(n.Name, func(t *testing.T) {
+			var asked []TestPointText
+			for _, x := range n.Circuit.Nets() {
+				if len(x.Leads) > 1 {
+					asked = append(asked, TestPointText{x.ID, "4.31 V"})
+				}
+			}
+			d, err := Draw(context.Background(), n.Circuit, Options{TestPoints: asked, Attempts: 1})
+			if err != nil {
+				t.Fatal(err)
+			}
+			sound(t, n.Circuit, d)
+			placed := map[circuit.NetID]bool{}
+			for _, p := range d.TestPoints {
+				placed[p.Net] = true
+				if asked[p.Number-1].Net != p.Net {
+					t.Errorf("number %d stands at %s, asked was %s", p.Number, p.Net, asked[p.Number-1].Net)
+				}
+				on := false
+				for _, w := range d.Wires {
+					on = on || w.Net == p.Net && onWire(w.Points, p.At)
+				}
+				if !on {
+					t.Errorf("the test point of %s is on no wire of it", p.Net)
+				}
+			}
+			for _, a := range asked {
+				if _, isWire := wired(d, a.Net); isWire && !placed[a.Net] {
+					t.Errorf("%s has no test point", a.Net)
+				}
+			}
+		})
+	}
+}
+
+// wired tells whether a net has wires besides those to its marks.
+func wired(d Drawing, net circuit.NetID) (n int, ok bool) {
+	marks := 0
+	for _, m := range d.Marks {
+		if m.Net == net {
+			marks++
+		}
+	}
+	for _, w := range d.Wires {
+		if w.Net == net {
+			n++
+		}
+	}
+	return n, n > marks
 }

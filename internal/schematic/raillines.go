@@ -60,6 +60,10 @@ func (b *board) countSolids() {
 	for _, x := range b.extra {
 		b.addCover(x, 1)
 	}
+	b.symbols = make([]bool, len(b.cover))
+	for id, n := range b.cover {
+		b.symbols[id] = n > 0
+	}
 }
 
 func (b *board) addCover(r rect, d int16) {
@@ -110,11 +114,22 @@ func (b *board) railLine(net int, all []hung) {
 	}
 	slices.SortFunc(line.hung, func(x, y hung) int { return cmp.Compare(x.foot.x, y.foot.x) })
 	first, last := line.hung[0].foot.x, line.hung[len(line.hung)-1].foot.x
-	b.addCover(rect{first - 3, line.y, last, line.y}, 1)
+	b.takeUpRoom(rect{first - 3, line.y - 2, first - 1, line.y + 2})
+	b.takeUpRoom(rect{first - 2, line.y, last, line.y})
 	for _, h := range line.hung {
-		b.addCover(rect{h.foot.x, min(h.foot.y, line.y), h.foot.x, max(h.foot.y, line.y)}, 1)
+		b.takeUpRoom(rect{h.foot.x, min(h.foot.y, line.y), h.foot.x, max(h.foot.y, line.y)})
 	}
 	b.rails = append(b.rails, line)
+}
+
+// takeUpRoom keeps other rails and test points off a line.
+func (b *board) takeUpRoom(r rect) {
+	b.addCover(r, 1)
+	for y := max(r.y0, 0); y <= min(r.y1, b.m.h-1); y++ {
+		for x := max(r.x0, 0); x <= min(r.x1, b.m.w-1); x++ {
+			b.m.solid[y*b.m.w+x] = true
+		}
+	}
 }
 
 // railRow is the row for a line: beyond everything over its width.
