@@ -46,6 +46,7 @@ const (
 	transistorVolts  = 0.7
 	transistorPower  = 0.5
 	currentShare     = 0.7
+	everyResistor    = 100.0 // volts that any leaded resistor stands (G48–G50)
 	electrolyticMost = 3.0 // times the rating needed, above which an oxide layer is never formed
 )
 
@@ -77,7 +78,10 @@ func required(p circuit.Part, l Load) Required {
 	var r Required
 	switch p.Kind {
 	case circuit.Resistor, circuit.Potentiometer, circuit.Thermistor, circuit.Photocell:
-		r.Watts, r.Volts = l.Watts/resistorPower, l.Volts
+		r.Watts = l.Watts / resistorPower
+		if l.Volts > everyResistor {
+			r.Volts = l.Volts
+		}
 	case circuit.Capacitor, circuit.Electrolytic:
 		r.Volts = l.Volts / capacitorVolts
 	case circuit.Diode, circuit.LED, circuit.Bridge:
@@ -101,12 +105,12 @@ func (r Required) words() string {
 			if text != "" {
 				text += ", "
 			}
-			text += fmt.Sprintf("%s or more of %s", quantity.Format(v, u, 2), what)
+			text += fmt.Sprintf("%s %s", quantity.Format(v, u, 2), what)
 		}
 	}
-	add(r.Volts, quantity.Volt, "voltage")
-	add(r.Amps, quantity.Ampere, "current")
-	add(r.Watts, quantity.Watt, "dissipation")
+	add(r.Volts, quantity.Volt, "rated voltage")
+	add(r.Amps, quantity.Ampere, "rated current")
+	add(r.Watts, quantity.Watt, "rated power")
 	if text == "" {
 		return "Nothing beyond what is marked on it."
 	}

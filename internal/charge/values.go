@@ -37,7 +37,7 @@ func resistorOptions(ctx context.Context, m *sim.Model, p circuit.Part, value fl
 		if c.Effect, err = effect(ctx, m, p.Ref, c.Value/value, allowed); err != nil {
 			return nil, err
 		}
-		c.Text += ratingText(*c, r)
+		c.Text += ratingText(*c, r, p)
 	}
 	slices.SortStableFunc(candidates, func(a, b Option) int {
 		if d := cmp.Compare(len(a.Values), len(b.Values)); d != 0 && a.Effect <= 1 && b.Effect <= 1 {
@@ -48,9 +48,13 @@ func resistorOptions(ctx context.Context, m *sim.Model, p circuit.Part, value fl
 	return candidates[:min(len(candidates), mostOptions)], nil
 }
 
-// ratingText names the power of each resistor: in a pair each takes less, but
-// the share depends, so each is asked to stand it all.
-func ratingText(o Option, r Required) string {
+// ratingText names the power of each resistor, not less than that of the one
+// that was fitted: in a pair each takes less, but the share depends, so each
+// is asked to stand it all.
+func ratingText(o Option, r Required, p circuit.Part) string {
+	if fitted, ok := p.Amount("power"); ok {
+		r.Watts = math.Max(r.Watts, fitted)
+	}
 	for _, rating := range filmRatings() {
 		if rating.Watts >= r.Watts && WorkingVolts(o.Value, rating.Watts) >= math.Min(r.Volts, math.Sqrt(o.Value*rating.Watts)) && rating.Working >= r.Volts {
 			return fmt.Sprintf(", %s", quantity.Format(rating.Watts, quantity.Watt, 3))

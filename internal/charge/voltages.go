@@ -21,14 +21,16 @@ type worst struct {
 type scenario struct {
 	text    string
 	variant sim.Variant
+	open    bool // one part is open
 }
 
-// worstVoltages finds every capacitor's greatest voltage.
+// worstVoltages finds every capacitor's greatest voltage: the worst operating
+// point over the scenarios and states, and never more than the sources of its
+// block can give.
 //
-// Where the sources of its block can do harm, they are the bound: one open
-// part usually brings a capacitor there, and on the way a circuit may pass
-// voltages that no operating point shows. Where they can't, the operating
-// points over all scenarios and states say more.
+// On its way a circuit passes voltages that none of its ends shows, since
+// capacitors fill one after the other. So every scenario is also solved with
+// others still empty: all but one, and each by itself.
 func worstVoltages(ctx context.Context, c *circuit.Circuit, possible []diagnosis.Fault, cells []cell, opt Options) ([]worst, error) {
 	out := make([]worst, len(cells))
 	model, err := sim.Compile(c, sim.Options{Shelf: opt.Shelf})
@@ -46,7 +48,10 @@ func worstVoltages(ctx context.Context, c *circuit.Circuit, possible []diagnosis
 			draw[i] = 1 // a fresh battery, a supply at its upper limit
 		}
 	}
-	all := scenarios(c, possible, cells)
+	all := scenarios(c, possible)
+	if slices.ContainsFunc(limit, func(v float64) bool { return v > CautionVolts }) {
+		all = withEmpty(all, cells)
+	}
 	for k, s := range all {
 		if opt.Progress != nil {
 			opt.Progress(float64(k)/float64(len(all)), "looking for the greatest voltages")
@@ -57,9 +62,6 @@ func worstVoltages(ctx context.Context, c *circuit.Circuit, possible []diagnosis
 	}
 	for i := range out {
 		out[i].volts = math.Min(out[i].volts*voltMargin, limit[i])
-		if limit[i] > CautionVolts && out[i].volts < limit[i] {
-			out[i] = worst{limit[i], "all that the sources about it can give: on the way or with a part open it may get there"}
-		}
 	}
 	return stepped(c, cells, out), nil
 }
@@ -75,34 +77,62 @@ func stepped(c *circuit.Circuit, cells []cell, out []worst) []worst {
 }
 
 // scenarios lists the good unit, every fault that is left, any single open
-// part, and the moment of switching on.
-func scenarios(c *circuit.Circuit, possible []diagnosis.Fault, cells []cell) []scenario {
-	out := []scenario{{"as it should be", nil}}
+// part, and connectors with something plugged in that conducts.
+func scenarios(c *circuit.Circuit, possible []diagnosis.Fault) []scenario {
+	out := []scenario{{text: "as it should be"}}
 	for _, f := range possible {
 		for _, v := range diagnosis.Variants(c, f) {
-			out = append(out, scenario{"with " + f.String(), v})
+			out = append(out, scenario{text: "with " + f.String(), variant: v})
 		}
 	}
 	for _, p := range c.Parts {
-		if p.Kind != circuit.Connector && p.Kind != circuit.TestPoint {
-			out = append(out, scenario{fmt.Sprintf("with %s open", p.Ref), sim.Variant{sim.Remove(p.Ref)}})
-		}
-	}
-	for _, one := range cells {
-		var empty sim.Variant
-		for _, other := range cells {
-			if other.part != one.part {
-				empty = append(empty, sim.Bridge(other.a, other.b, 0.01))
+		switch p.Kind {
+		case circuit.TestPoint:
+		case circuit.Connector:
+			var joined sim.Variant
+			for _, l := range p.Leads[1:] {
+				joined = append(joined, sim.Bridge(p.Leads[0].Net, l.Net, pluggedOhms))
 			}
+			out = append(out, scenario{text: fmt.Sprintf("with what is plugged into %s conducting", p.Ref), variant: joined})
+		default:
+			out = append(out, scenario{text: fmt.Sprintf("with %s open", p.Ref), variant: sim.Variant{sim.Remove(p.Ref)}, open: true})
 		}
-		out = append(out, scenario{"at the moment of switching on", empty})
 	}
 	return out
 }
 
+// pluggedOhms is the least that something plugged in may have.
+const pluggedOhms = 10.0
+
+// withEmpty adds to the scenarios those in which capacitors are still empty:
+// for open parts all but one and each by itself, for other faults all but one.
+func withEmpty(list []scenario, cells []cell) []scenario {
+	out := slices.Clone(list)
+	for _, s := range list {
+		for _, one := range cells {
+			var others sim.Variant
+			for _, other := range cells {
+				if other.part != one.part && other.a != other.b {
+					others = append(others, sim.Bridge(other.a, other.b, emptyOhms))
+				}
+			}
+			text := s.text + ", as it fills"
+			out = append(out, scenario{text: text, variant: append(slices.Clone(s.variant), others...)})
+			if (s.open || s.variant == nil) && one.a != one.b {
+				out = append(out, scenario{text: text, variant: append(slices.Clone(s.variant), sim.Bridge(one.a, one.b, emptyOhms))})
+			}
+		}
+	}
+	return out
+}
+
+// emptyOhms stands for an empty capacitor at the moment of switching on.
+const emptyOhms = 0.01
+
 // try raises what is worst by one scenario in every state. A scenario that
 // does not settle says nothing and is passed over.
 func try(ctx context.Context, m *sim.Model, s scenario, draw sim.Draw, cells []cell, out []worst) error {
+	nets := m.Nets()
 	for _, state := range statesOf(m.Circuit()) {
 		in, err := m.Instance(state, s.variant)
 		if err != nil {
@@ -116,7 +146,7 @@ func try(ctx context.Context, m *sim.Model, s scenario, draw sim.Draw, cells []c
 			return err
 		}
 		for i, c := range cells {
-			if v := across(at, c); v > out[i].volts {
+			if v := across(at, nets, cells, c); v > out[i].volts {
 				out[i] = worst{v, s.text + inState(state.Name)}
 			}
 		}
@@ -124,22 +154,40 @@ func try(ctx context.Context, m *sim.Model, s scenario, draw sim.Draw, cells []c
 	return nil
 }
 
-// across is the size of the voltage on a capacitor. Where nothing but
-// insulation holds one of its sides, that side may creep to the common net.
-func across(at *sim.Solution, c cell) float64 {
-	v, ok := at.Between(c.a, c.b)
-	if ok {
+// across is the greatest size that the voltage on a capacitor may have. Where
+// nothing but capacitors and insulation holds one of its sides, that side is
+// somewhere between the voltages that reach it through capacitors, and the
+// common net's, to which it creeps.
+func across(at *sim.Solution, nets []circuit.NetID, cells []cell, one cell) float64 {
+	if v, ok := at.Between(one.a, one.b); ok {
 		return math.Abs(v)
 	}
-	a, okA := at.Voltage(c.a)
-	b, okB := at.Voltage(c.b)
-	switch {
-	case okA:
-		return math.Abs(a)
-	case okB:
-		return math.Abs(b)
+	low, high := 0.0, 0.0
+	seen := map[circuit.NetID]bool{}
+	queue := []circuit.NetID{one.a, one.b}
+	for len(queue) > 0 {
+		n := queue[0]
+		queue = queue[1:]
+		if seen[n] {
+			continue
+		}
+		seen[n] = true
+		if v, ok := at.Voltage(n); ok {
+			low, high = math.Min(low, v), math.Max(high, v)
+			continue
+		}
+		for _, m := range nets { // what floats together with it
+			if _, ok := at.Between(n, m); ok {
+				queue = append(queue, m)
+			}
+		}
+		for _, c := range cells {
+			if c.a == n || c.b == n {
+				queue = append(queue, c.a, c.b)
+			}
+		}
 	}
-	return 0
+	return high - low
 }
 
 func inState(name string) string {
