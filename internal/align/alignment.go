@@ -34,6 +34,8 @@ type Alignment struct {
 	ResidualPx float64
 	// NoisePx is the estimated pointing noise of one coordinate, foil pixels.
 	NoisePx float64
+	// Confidence says in words what an automatic map rests on.
+	Confidence string
 	// Kept and Left count the pairs from 1.
 	Kept []int
 	Left []Misfit

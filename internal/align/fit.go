@@ -73,9 +73,17 @@ func (f *fitted) cost(m model, pairs []Pair) float64 {
 			return math.Inf(1)
 		}
 		d := q.Sub(pairs[i].Foil)
-		sum += d.X*d.X + d.Y*d.Y
+		sum += f.weightOf(i) * (d.X*d.X + d.Y*d.Y)
 	}
 	return sum/(f.noise*f.noise) + f.prior.cost(m)
+}
+
+// weightOf is the weight of a pair's squared distance.
+func (f *fitted) weightOf(i int) float64 {
+	if f.prior.trust == nil {
+		return 1
+	}
+	return f.prior.trust[i]
 }
 
 // descend is Levenberg–Marquardt from the present model; false where that is
@@ -112,8 +120,8 @@ func (f *fitted) descend(pairs []Pair) bool {
 func (f *fitted) equations(pairs []Pair) (*mat.SymDense, []float64) {
 	n := f.prior.params
 	normal, right := mat.NewSymDense(n, nil), make([]float64, n)
-	weight := 1 / (f.noise * f.noise)
 	for _, i := range f.used {
+		weight := f.weightOf(i) / (f.noise * f.noise)
 		q, _ := f.model.apply(pairs[i].Component)
 		x, y := f.model.jacobian(pairs[i].Component)
 		d := pairs[i].Foil.Sub(q)
@@ -160,10 +168,10 @@ func (f *fitted) assess(pairs []Pair) bool {
 	f.cov = cov
 	f.sum, f.degree = 0, 0
 	for _, i := range f.used {
-		d := f.residual(pairs[i])
-		f.sum += d.X*d.X + d.Y*d.Y
+		w, d := f.weightOf(i), f.residual(pairs[i])
+		f.sum += w * (d.X*d.X + d.Y*d.Y)
 		l := f.leverage(pairs[i])
-		f.degree += 2 - l[0] - l[2]
+		f.degree += 2 - w*(l[0]+l[2])
 	}
 	f.degree = math.Max(f.degree, 0)
 	f.noise = math.Sqrt((noiseDegrees*f.expect*f.expect + f.sum) / (noiseDegrees + f.degree))

@@ -289,11 +289,15 @@ func judge(a *Alignment, pairs []Pair) []Problem {
 			Advice: "look at the overlay, or mark six or more pairs"})
 	}
 	if crossesHorizon(a) {
-		list = append(list, Problem{Kind: Horizon,
-			Reason: "far from the pairs the map reaches its horizon inside the component photo, so nothing is shown there",
-			Advice: "mark pairs nearer to the board's corners, or take the photos less obliquely"})
+		list = append(list, horizonProblem())
 	}
 	return list
+}
+
+func horizonProblem() Problem {
+	return Problem{Kind: Horizon,
+		Reason: "far from the pairs the map reaches its horizon inside the component photo, so nothing is shown there",
+		Advice: "mark pairs nearer to the board's corners, or take the photos less obliquely"}
 }
 
 // crossesHorizon reports whether a corner of the component photo lies on the

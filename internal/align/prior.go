@@ -31,6 +31,9 @@ type prior struct {
 	mirrored bool
 	params   int  // plainParams, or lensParams to fit the lenses too
 	shapeOff bool // leave tilt and shape to the pairs alone
+	// trust is one over the noise variance of each pair against that of an
+	// ordinary one; nil for 1 each.
+	trust []float64
 }
 
 // terms are the prior's residuals in units of their standard deviation: two

@@ -108,7 +108,7 @@ func (f *fitted) fitting(pairs []Pair) []int {
 	limit := distuv.F{D1: 2, D2: noiseDegrees + f.degree}.Quantile(1 - wrongRate/float64(len(pairs)))
 	var list []int
 	for i := range pairs {
-		if f.surprise(pairs[i], inside[i]) <= limit {
+		if f.surprise(pairs[i], f.weightOf(i), inside[i]) <= limit {
 			list = append(list, i)
 		}
 	}
@@ -117,12 +117,12 @@ func (f *fitted) fitting(pairs []Pair) []int {
 
 // surprise is the F statistic of one pair: its squared distance from where a
 // map fitted without it would put it, in units of the variance expected there.
-func (f *fitted) surprise(p Pair, inside bool) float64 {
-	d := f.residual(p)
+func (f *fitted) surprise(p Pair, weight float64, inside bool) float64 {
+	d := f.residual(p).Scale(math.Sqrt(weight))
 	l := f.leverage(p)
-	sign := 1.0
+	sign := weight
 	if inside {
-		sign = -1
+		sign = -weight
 	}
 	xx, xy, yy := 1+sign*l[0], sign*l[1], 1+sign*l[2]
 	det := xx*yy - xy*xy

@@ -186,3 +186,38 @@ func TestPolygon(t *testing.T) {
 		t.Error("right then down turns clockwise")
 	}
 }
+
+func TestHullAndBox(t *testing.T) {
+	points := []Point{{0, 0}, {4, 0}, {4, 2}, {0, 2}, {1, 1}, {2, 0}, {3, 1.5}, {4, 2}}
+	hull := Hull(points)
+	if len(hull) != 4 || Area(hull) != 8 {
+		t.Errorf("hull %v, want the four corners clockwise", hull)
+	}
+	if len(Hull(points[:1])) != 1 || len(Hull(nil)) != 0 {
+		t.Error("fewer than three points are their own hull")
+	}
+	// The same rectangle turned by 30° and moved.
+	c, s := math.Cos(math.Pi/6), math.Sin(math.Pi/6)
+	for i, p := range points {
+		points[i] = Point{c*p.X - s*p.Y + 7, s*p.X + c*p.Y - 3}
+	}
+	box := SmallestBox(Hull(points))
+	if !approx.AbsOrRel(Area(box[:]), 8, 1e-9, 0) {
+		t.Errorf("box %v has area %v, want 8 clockwise", box, Area(box[:]))
+	}
+	for _, p := range points {
+		if q := box[0].Add(p.Sub(box[0]).Scale(0.999)); !Inside(grown(box, 1e-6), q) {
+			t.Errorf("%v lies outside the box %v", p, box)
+		}
+	}
+}
+
+// grown moves the corners of a box away from its middle by a share.
+func grown(box [4]Point, share float64) []Point {
+	middle := box[0].Add(box[2]).Scale(0.5)
+	var out []Point
+	for _, p := range box {
+		out = append(out, p.Add(p.Sub(middle).Scale(share)))
+	}
+	return out
+}

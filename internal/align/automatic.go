@@ -1,0 +1,226 @@
+package align
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"sync"
+
+	"foilside/internal/num/geom"
+	"foilside/internal/photo"
+)
+
+// mostBlobs is how many blobs of each photo the search works with.
+const mostBlobs = 600
+
+// Automatic finds the map without four pairs: by the board's outline and by
+// the small round spots (holes, pads, joints) that both photos show.
+//
+// Every way the board can have been turned is tried, also those that don't
+// mirror, which are always wrong: they show how well a wrong map can look. The
+// best is taken only where it explains the spots far better than any other
+// map. Marks given as hints (one to three pairs) rule out the turns that they
+// contradict.
+//
+// Errors: *Problem of kind Unsure where no map stands out, which asks for one
+// mark or for four pairs; SameFace where the one that stands out doesn't
+// mirror; NotOne where hints contradict each other; what checkInside says;
+// ctx.Err().
+func Automatic(ctx context.Context, component, foil *photo.Photo, hints []Pair, opts Options) (Alignment, error) {
+	sizes := Sizes{Size{component.Width(), component.Height()}, Size{foil.Width(), foil.Height()}}
+	if err := checkHints(hints, sizes); err != nil {
+		return Alignment{}, err
+	}
+	opts.report(0, "looking for the board")
+	on, under, err := bothOutlines(ctx, component, foil)
+	if err != nil {
+		return Alignment{}, err
+	}
+	opts.report(0.2, "looking for holes and joints")
+	spots, others, err := bothBlobs(ctx, component, foil, on, under)
+	if err != nil {
+		return Alignment{}, err
+	}
+	opts.report(0.6, "trying the ways the board can have been turned")
+	s := newScene(spots, others, on, under, sizes)
+	found, err := s.tryTurns(ctx, on, under, hints)
+	if err != nil {
+		return Alignment{}, err
+	}
+	opts.report(0.9, "fitting the map")
+	if len(hints) == 0 {
+		best, err := s.decide(found)
+		if err != nil {
+			return Alignment{}, err
+		}
+		return s.settleOn(ctx, best, nil, sizes, opts)
+	}
+	best, err := s.decideMarked(found, hints)
+	var problem *Problem
+	if errors.As(err, &problem) && problem.Kind == Unsure {
+		return fromOutlines(ctx, on, under, hints, sizes, opts, problem)
+	}
+	if err != nil {
+		return Alignment{}, err
+	}
+	return s.settleOn(ctx, best, hints, sizes, opts)
+}
+
+func checkHints(hints []Pair, sizes Sizes) error {
+	for i, p := range hints {
+		if err := checkInside(i, "component", p.Component, sizes.Component); err != nil {
+			return err
+		}
+		if err := checkInside(i, "foil", p.Foil, sizes.Foil); err != nil {
+			return err
+		}
+	}
+	return checkRepeated(hints)
+}
+
+// both runs the same work on both photos at once.
+func both[T any](work func(foil bool) (T, error)) (component, foil T, err error) {
+	var wg sync.WaitGroup
+	var err1, err2 error
+	wg.Go(func() { component, err1 = work(false) })
+	wg.Go(func() { foil, err2 = work(true) })
+	wg.Wait()
+	return component, foil, cmp.Or(err1, err2)
+}
+
+func bothOutlines(ctx context.Context, component, foil *photo.Photo) (on, under outline, err error) {
+	return both(func(isFoil bool) (outline, error) {
+		if isFoil {
+			return findOutline(ctx, foil.Pixels)
+		}
+		return findOutline(ctx, component.Pixels)
+	})
+}
+
+func bothBlobs(ctx context.Context, component, foil *photo.Photo, on, under outline) (a, b []blob, err error) {
+	return both(func(isFoil bool) ([]blob, error) {
+		if isFoil {
+			return findBlobs(ctx, foil.Pixels, under, mostBlobs)
+		}
+		return findBlobs(ctx, component.Pixels, on, mostBlobs)
+	})
+}
+
+// tryTurns refines the most promising maps of every turn and lists them, best
+// first.
+func (s *scene) tryTurns(ctx context.Context, on, under outline, hints []Pair) ([]candidate, error) {
+	turns := everyTurn()
+	lists := make([][]candidate, len(turns))
+	errs := make([]error, len(turns))
+	var wg sync.WaitGroup
+	for k, t := range turns {
+		guess, ok := t.guess(on, under)
+		if !ok || stretched(guess, mean(on.quad[:])) > mostStretched || !s.agrees(guess, hints, hintReach) {
+			continue
+		}
+		wg.Go(func() { lists[k], errs[k] = s.tryTurn(ctx, t, guess) })
+	}
+	wg.Wait()
+	found := slices.Concat(lists...)
+	slices.SortStableFunc(found, func(a, b candidate) int { return cmp.Compare(b.gain, a.gain) })
+	return found, cmp.Or(errs...)
+}
+
+func (s *scene) tryTurn(ctx context.Context, t turn, guess geom.Projective) ([]candidate, error) {
+	starts, err := s.nudges(ctx, guess)
+	if err != nil {
+		return nil, err
+	}
+	var list []candidate
+	for _, m := range append(starts, guess) {
+		c, ok, err := s.refine(ctx, t, m, guess)
+		if err != nil {
+			return nil, err
+		}
+		// A refinement that ran away from the outline says nothing about it.
+		if ok && s.apart(c.model.matrix(), guess) < 2*s.reach.shift {
+			list = append(list, c)
+		}
+	}
+	return list, nil
+}
+
+// hintReach is how far, against the foil quad's longer side, a first guess may
+// put a mark from where it is: the reach of a guess and a careless finger.
+const hintReach = 0.1
+
+// agrees reports whether a map puts every hint near its mark.
+func (s *scene) agrees(m geom.Projective, hints []Pair, reach float64) bool {
+	return near(m, hints, reach*s.longer)
+}
+
+// settleOn makes the alignment from the partners of the chosen map.
+func (s *scene) settleOn(ctx context.Context, c candidate, hints []Pair, sizes Sizes, opts Options) (Alignment, error) {
+	pairs := append(slices.Clone(hints), s.partners(&c)...)
+	trust := make([]float64, len(pairs))
+	for i := range trust {
+		trust[i] = 1
+	}
+	pairs, trust = s.addCorners(&c, pairs, trust)
+	if len(pairs) < 2*MinPairs {
+		return Alignment{}, unsure("too few holes or joints are seen from both sides")
+	}
+	base := newModel(pairs, sizes)
+	base.setMatrix(c.model.matrix())
+	start, ok := fit(base, pairs, everyIndex(len(pairs)), prior{mirrored: true, params: plainParams, trust: trust})
+	if !ok {
+		return Alignment{}, unsure("the map found doesn't hold")
+	}
+	if start, ok = settle(start, pairs); !ok {
+		return Alignment{}, unsure("the map found doesn't hold")
+	}
+	exact, plain, chance, err := withLens(ctx, start.freed(pairs), pairs)
+	if err != nil {
+		return Alignment{}, err
+	}
+	if opts.NoLens {
+		exact, chance = plain, 0
+	}
+	a := assemble(exact, plain, chance, pairs, sizes)
+	a.Found = FoundAutomatic
+	a.Left, a.Kept = nil, nil // the pairs are the program's own
+	a.Confidence = fmt.Sprintf("%d places seen from both sides agree", len(exact.used))
+	if crossesHorizon(&a) {
+		a.Problems = append(a.Problems, horizonProblem())
+	}
+	if len(hints) > 0 {
+		a.Problems = append(a.Problems, restsOnMarks(len(hints)))
+	}
+	return a, nil
+}
+
+// partners pairs blobs that are each other's nearest under the map.
+func (s *scene) partners(c *candidate) []Pair {
+	type claim struct {
+		by   int
+		dist float64
+	}
+	claims := map[int]claim{} // by foil blob
+	for i, k := range c.partner {
+		if k < 0 {
+			continue
+		}
+		p, _ := c.model.apply(s.component[i].at)
+		d := p.Dist(s.partnerAt(k))
+		if old, has := claims[k]; !has || d < old.dist {
+			claims[k] = claim{i, d}
+		}
+	}
+	var pairs []Pair
+	for i, k := range c.partner {
+		if k >= 0 && claims[k].by == i {
+			pairs = append(pairs, Pair{s.component[i].at, s.partnerAt(k)})
+		}
+	}
+	return pairs
+}
+
+// partnerAt is the place of a foil blob as candidates number them.
+func (s *scene) partnerAt(k int) geom.Point { return s.foil[k%2].blobs[k/2].at }
