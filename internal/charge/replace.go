@@ -47,7 +47,7 @@ const (
 	transistorPower  = 0.5
 	currentShare     = 0.7
 	everyResistor    = 100.0 // volts that any leaded resistor stands (G48–G50)
-	electrolyticMost = 3.0 // times the rating needed, above which an oxide layer is never formed
+	electrolyticMost = 3.0   // times the rating needed, above which an oxide layer is never formed
 )
 
 // Replace says how a part is worked and what may be fitted instead.
