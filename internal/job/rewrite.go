@@ -11,6 +11,15 @@ import (
 // of sections and records that say the same as before. Where the old text
 // can't be kept to, the whole is written as WriteText does.
 func RewriteText(old []byte, d Document) []byte {
+	text := rewritten(old, d)
+	if bytes.Contains(old, []byte("\r\n")) {
+		text = bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n"))
+		text = bytes.ReplaceAll(text, []byte("\n"), []byte("\r\n"))
+	}
+	return text
+}
+
+func rewritten(old []byte, d Document) []byte {
 	fresh := WriteText(d)
 	root, problems := parseYAML(old, "")
 	if root == nil || len(problems) > 0 || root.kind != mapNode || bytes.HasPrefix(bytes.TrimSpace(old), []byte("{")) {

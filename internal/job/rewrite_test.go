@@ -67,6 +67,15 @@ func TestKeepsAPersonsText(t *testing.T) {
 	}
 }
 
+func TestKeepsTheLineEndsOfOtherSystems(t *testing.T) {
+	old := "unit: Radio # mine\r\nparts: {}\r\n"
+	d, _ := job.ReadText([]byte(old), "")
+	d.Unit, d.Common = "Amplifier", "gnd"
+	if got := string(job.RewriteText([]byte(old), d)); got != "unit: Amplifier # mine\r\ncommon: gnd\r\nparts: {}\r\n" {
+		t.Errorf("%q", got)
+	}
+}
+
 // Whatever the old text, the new one says the document.
 func TestARewrittenTextSaysTheDocument(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

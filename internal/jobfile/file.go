@@ -309,7 +309,7 @@ func (f *File) load(ctx context.Context) (s job.Snapshot, err error) {
 			Next: "The file was left as it is. Take the program that wrote it, or the last good copy."}
 	}
 	s.History.Steps, err = loadSteps(ctx, tx)
-	if err == nil && s.History.Done > len(s.History.Steps) {
+	if err == nil && (s.History.Done < 0 || s.History.Done > len(s.History.Steps)) {
 		err = damaged(f.path, errors.New("steps of the history are missing"))
 	}
 	return s, err
