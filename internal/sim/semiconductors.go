@@ -192,11 +192,12 @@ func (r *resolver) transistorClass() transistorClass {
 	return transistorClass{0.65, 0.002, 0.7, 1e-10, 7}
 }
 
-// gainSpread is how far a gain that was given may be off: it falls and rises
-// with current and temperature. Where it is the kind's default it is unknown
-// within a factor of two and a half. Common practice.
+// How far a gain may be off. One that a person gave was measured, and changes
+// with current and temperature; one of the parts shelf is the middle of a
+// group; the kind's default says little. Factors less one; common practice.
 const (
 	gainSpread    = 0.3
+	shelfSpread   = 0.5
 	unknownSpread = 1.5
 )
 
@@ -226,9 +227,12 @@ func makeBipolar(r *resolver) func(*assembly) {
 
 func (r *resolver) gainSpread() {
 	f, ok := r.lookup("gain")
-	if ok && f.source != given && f.source == trade {
+	switch {
+	case ok && f.source == given:
+		r.spread(KnobGain, gainSpread, trade)
+	case ok && f.source != trade:
+		r.spread(KnobGain, shelfSpread, trade)
+	default:
 		r.spread(KnobGain, unknownSpread, trade)
-		return
 	}
-	r.spread(KnobGain, gainSpread, trade)
 }
