@@ -155,9 +155,37 @@ func (p *Predictor) useful() *pairs {
 	return q
 }
 
+// crowd is the number of leads above which a net is no mere middle of a path.
+const crowd = 4
+
+// chains adds pairs two parts apart: one reading then looks at both.
+func (p *Predictor) chains(q *pairs) {
+	for _, net := range p.circuit.Nets() {
+		if net.ID == p.model.Reference() || len(net.Leads) > crowd {
+			continue
+		}
+		var far []circuit.NetID
+		for _, l := range net.Leads {
+			part, _ := p.circuit.Part(l.Part)
+			for _, other := range part.Leads {
+				if other.Net != net.ID && !isSource(part.Kind) {
+					far = append(far, other.Net)
+				}
+			}
+		}
+		for i, a := range far {
+			for _, b := range far[i+1:] {
+				q.add(a, b, true)
+			}
+		}
+	}
+}
+
 func (p *Predictor) unpowered(state string) []Check {
 	var out []Check
-	for _, pair := range p.useful().list {
+	q := p.useful()
+	p.chains(q)
+	for _, pair := range q.list {
 		out = append(out, Check{meter.Ohms, pair[0], pair[1], state})
 	}
 	forward := &pairs{seen: map[[2]circuit.NetID]bool{}}

@@ -86,7 +86,7 @@ type faultyUnit struct {
 // volts of a junction's drop, and a leakage across every junction in ohms.
 const (
 	otherDrop = 0.02
-	otherLeak = 50e6
+	otherLeak = 500e6
 )
 
 func newFaultyUnit(c *circuit.Circuit, h truth, rng *rand.Rand) *faultyUnit {
@@ -269,6 +269,14 @@ func (s *tally) median() int {
 	return sorted[len(sorted)/2]
 }
 
+func (s *tally) mean() float64 {
+	sum := 0
+	for _, n := range s.readings {
+		sum += n
+	}
+	return float64(sum) / float64(s.n)
+}
+
 // calibration is the expected calibration error of the final claims, in ten
 // bins.
 func (s *tally) calibration() float64 {
@@ -292,8 +300,8 @@ func (s *tally) calibration() float64 {
 
 func (s *tally) String() string {
 	share := func(k int) float64 { return 100 * float64(k) / float64(s.n) }
-	return fmt.Sprintf("%d faults: right group first %.1f %%, in three %.1f %%, part first %.1f %%, dismissed %.1f %%; readings median %d, most %d; with power %.1f, power-ups %.2f; calibration error %.3f",
-		s.n, share(s.first), share(s.third), share(s.part), share(s.dismissed), s.median(), slices.Max(s.readings),
+	return fmt.Sprintf("%d faults: right group first %.1f %%, in three %.1f %%, part first %.1f %%, dismissed %.1f %%; readings median %d, mean %.1f, most %d; with power %.1f, power-ups %.2f; calibration error %.3f",
+		s.n, share(s.first), share(s.third), share(s.part), share(s.dismissed), s.median(), s.mean(), slices.Max(s.readings),
 		float64(s.live)/float64(s.n), float64(s.powerUps)/float64(s.n), s.calibration())
 }
 

@@ -48,6 +48,26 @@ func (p *Predictor) tests(readings []Reading, columns []*column) []test {
 	return out
 }
 
+// Leakages of boards and junctions, which no part list knows, are taken as
+// anything from 10 MΩ to 10 GΩ. Common practice.
+const (
+	leastLeak = 10e6
+	leakRange = 1e3
+)
+
+// leaks tells a resistance so high that a leakage alone may make it.
+func (t test) leaks() bool {
+	return t.column.key.Mode == meter.Ohms && t.g > scaled(meter.Ohms, leastLeak)
+}
+
+// beyond is the log density of a value where over range is foretold.
+func (t test) beyond() float64 {
+	if t.leaks() {
+		return -math.Log(math.Log(leakRange))
+	}
+	return t.elsewhere + math.Log(misread)
+}
+
 // weighed is what the readings say of one stratum.
 type weighed struct {
 	log  float64
@@ -92,9 +112,11 @@ func (p *Predictor) weighBlock(s stratum, tests []test, draws int) weighed {
 		switch {
 		case t.plain != nil:
 			continue
-		case !ok: // over range in every draw, so the value must be a slip
-			out.log += t.elsewhere + math.Log(misread)
-			out.odd[i] = 1
+		case !ok: // over range in every draw: a leakage, or a slip
+			out.log += t.beyond()
+			if !t.leaks() {
+				out.odd[i] = 1
+			}
 			continue
 		}
 		x, noise, elsewhere, index = append(x, t.g), append(noise, t.noise), append(elsewhere, t.elsewhere), append(index, i)
@@ -143,7 +165,7 @@ func (p *Predictor) values(s stratum, t test, extra []float64) (values []float64
 	for k, v := range values {
 		if math.IsNaN(v) {
 			values[k] = sum / n
-			extra[k] += t.elsewhere + math.Log(misread)
+			extra[k] += t.beyond()
 		}
 	}
 	return values, true
