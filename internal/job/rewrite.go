@@ -11,12 +11,11 @@ import (
 // of sections and records that say the same as before. Where the old text
 // can't be kept to, the whole is written as WriteText does.
 func RewriteText(old []byte, d Document) []byte {
-	text := rewritten(old, d)
-	if bytes.Contains(old, []byte("\r\n")) {
-		text = bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n"))
-		text = bytes.ReplaceAll(text, []byte("\n"), []byte("\r\n"))
+	if !bytes.Contains(old, []byte("\r\n")) {
+		return rewritten(old, d)
 	}
-	return text
+	text := rewritten(bytes.ReplaceAll(old, []byte("\r\n"), []byte("\n")), d)
+	return bytes.ReplaceAll(text, []byte("\n"), []byte("\r\n"))
 }
 
 func rewritten(old []byte, d Document) []byte {
