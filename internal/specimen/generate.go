@@ -7,7 +7,7 @@ import (
 )
 
 // Generate invents a plausible single-sided board with about the given number
-// of joints (15 to 120). Difficulty runs from 0 (clean, wide gaps) to 1 (worn,
+// of joints (15 to 120), the ends of wire links not counted. Difficulty runs from 0 (clean, wide gaps) to 1 (worn,
 // dirty, narrow gaps, careless joints).
 //
 // Errors: a number of joints outside 15 to 120, or the context's error.

@@ -30,14 +30,24 @@ const knot = 4 // pixels between exactly mapped points
 // exact at every knot-th pixel and straight between: with the lenses of
 // RandomShot the error stays under 0.01 pixel.
 func eachPixel(v View, f func(i int, mm geom.Point)) {
+	upper, lower := knots(v, 0, nil), []geom.Point(nil)
 	for y0 := 0; y0 < v.Height; y0 += knot {
+		lower = knots(v, y0+knot, lower)
 		for x0 := 0; x0 < v.Width; x0 += knot {
-			c := func(dx, dy int) geom.Point {
-				return v.ToBoard(geom.Point{X: float64(x0 + dx*knot), Y: float64(y0 + dy*knot)})
-			}
-			eachInCell(v, x0, y0, [4]geom.Point{c(0, 0), c(1, 0), c(0, 1), c(1, 1)}, f)
+			k := x0 / knot
+			eachInCell(v, x0, y0, [4]geom.Point{upper[k], upper[k+1], lower[k], lower[k+1]}, f)
 		}
+		upper, lower = lower, upper
 	}
+}
+
+// knots maps every knot-th pixel of row y, reusing the space of to.
+func knots(v View, y int, to []geom.Point) []geom.Point {
+	to = to[:0]
+	for x := 0; x < v.Width+knot; x += knot {
+		to = append(to, v.ToBoard(geom.Point{X: float64(x), Y: float64(y)}))
+	}
+	return to
 }
 
 func eachInCell(v View, x0, y0 int, c [4]geom.Point, f func(i int, mm geom.Point)) {
