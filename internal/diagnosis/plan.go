@@ -46,8 +46,8 @@ type Plan struct {
 }
 
 const (
-	// listed is how many proposals are given.
-	listed = 8
+	// mostProposals are given.
+	mostProposals = 8
 	// finalists are the checks that are looked at with all draws.
 	finalists = 12
 	// leastBits is the information below which a reading isn't worth it.
@@ -125,7 +125,7 @@ func (s *study) rank(ctx context.Context, d Danger) ([]Proposal, error) {
 	}
 	list = s.priced(s.p.outlooks(columns, s.b, s.a, s.p.opt.Draws), at)
 	var out []Proposal
-	for _, r := range list[:min(len(list), listed)] {
+	for _, r := range list[:min(len(list), mostProposals)] {
 		if r.outlook.bits < leastBits {
 			continue
 		}

@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 
 	"foilside/internal/circuit"
 	"foilside/internal/num/bayes"
@@ -56,6 +57,7 @@ type Group struct {
 	Group       int     `json:"group"`
 	Probability float64 `json:"probability"`
 	Members     int     `json:"members"`
+	Hidden      bool    `json:"hidden,omitempty"` // no direct current shows them: the healthy unit is among them
 	Text        string  `json:"text"`
 	Apart       string  `json:"apart,omitempty"` // what would tell the members apart
 }
@@ -177,23 +179,42 @@ func (s *study) severity(f int) *Severity {
 // groups sums the suspects' probabilities by group.
 func (s *study) groups() []Group {
 	out := []Group{}
+	names := map[int][]string{}
 	for i, f := range s.a.faults {
 		for len(out) <= s.group[i] {
-			out = append(out, Group{Group: len(out), Text: s.p.faults[f].String(), Apart: s.apart(f)})
+			out = append(out, Group{Group: len(out), Apart: s.apart(f)})
 		}
 		g := &out[s.group[i]]
 		g.Probability += s.b.fault[f]
 		g.Members++
+		if s.p.faults[f].Name == None {
+			g.Hidden, g.Apart = true, s.apart(f)
+			continue
+		}
+		names[g.Group] = append(names[g.Group], s.p.faults[f].String())
 	}
 	for i := range out {
-		if out[i].Members == 1 {
+		out[i].Text = listed(names[out[i].Group])
+		switch {
+		case out[i].Hidden && out[i].Members == 1:
+			out[i].Text, out[i].Apart = "no fault", ""
+		case out[i].Hidden:
+			out[i].Text = "nothing that direct current shows (" + out[i].Text + ")"
+		case out[i].Members == 1:
 			out[i].Apart = ""
-		} else {
-			out[i].Text += fmt.Sprintf(" and %d more", out[i].Members-1)
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Group) int { return cmp.Compare(b.Probability, a.Probability) })
 	return out
+}
+
+// listed writes a list as in a sentence, cut after a few.
+func listed(names []string) string {
+	const most = 3
+	if len(names) > most {
+		return fmt.Sprintf("%s and %d more", strings.Join(names[:most-1], ", "), len(names)-most+1)
+	}
+	return strings.Join(names, ", ")
 }
 
 // apart is the cheapest action that tells the members of a group apart.
@@ -238,8 +259,8 @@ func (s *study) verdict(a Answer) string {
 	switch {
 	case a.Outside > 0.5 || len(a.Groups) == 0:
 		return "outside my model: no single fault of the list explains the readings; suspect a tracing error, a wrong part fitted, or two faults at once"
-	case a.Healthy >= sure:
-		return "all that was read is as in a good unit"
+	case a.Groups[0].Hidden && a.Groups[0].Probability >= sure:
+		return "all that was read is as in a good unit; left is " + a.Groups[0].Text
 	case a.Groups[0].Probability >= sure:
 		return "found: " + a.Groups[0].Text
 	}
