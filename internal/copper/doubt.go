@@ -15,7 +15,7 @@ const (
 )
 
 // doubts lists the merges of the tree that are neither sure nor ruled out and
-// that matter: both sides carry a joint or are more than a speck. First come
+// that matter: both sides carry a joint, or one does and the other is large. First come
 // those where a check tells most: uncertainty times the joint pairs that hang
 // on it.
 func (p *Plate) doubts(g *graph, t *tree, name map[int32]NetID) []Doubt {
@@ -28,7 +28,7 @@ func (p *Plate) doubts(g *graph, t *tree, name map[int32]NetID) []Doubt {
 	for i := t.leaves; i < len(t.nodes); i++ {
 		n := &t.nodes[i]
 		prob := float64(n.level) / 255
-		if prob < doubtLow || prob > doubtHigh || !p.matters(&t.nodes[n.kids[0]]) || !p.matters(&t.nodes[n.kids[1]]) {
+		if prob < doubtLow || prob > doubtHigh || !p.matters(&t.nodes[n.kids[0]], &t.nodes[n.kids[1]]) {
 			continue
 		}
 		a, b := name[of[n.kids[0]]], name[of[n.kids[1]]]
@@ -50,8 +50,17 @@ func (p *Plate) doubts(g *graph, t *tree, name map[int32]NetID) []Doubt {
 	return out
 }
 
-// matters reports whether a side of a merge is worth asking about.
-func (p *Plate) matters(n *node) bool { return n.marks > 0 || n.solid >= p.speck() }
+// largePiece is how many specks a piece without a joint must be worth to be
+// asked about.
+const largePiece = 10
+
+// matters reports whether it is worth asking about the merge of two pieces.
+func (p *Plate) matters(a, b *node) bool {
+	if a.marks == 0 {
+		a, b = b, a
+	}
+	return a.marks > 0 && (b.marks > 0 || b.solid >= largePiece*p.speck())
+}
 
 // entropy of a yes-or-no with probability p, in bits.
 func entropy(p float64) float64 {

@@ -1,5 +1,307 @@
 package copper
 
-import "foilside/internal/num/geom"
+import (
+	"cmp"
+	"math"
+	"slices"
 
-func (p *Plate) findJoints() []geom.Point { return nil }
+	"foilside/internal/num/geom"
+	"foilside/internal/num/raster"
+)
+
+// blob is a round patch: a solder dome, a pad, or a hole.
+type blob struct {
+	at     geom.Point // working pixels
+	radius float64
+	rank   float64 // larger first
+}
+
+// findJoints looks for soldered places: small round holes inside copper, and
+// the thick middles of solder or, where solder looks like its tracks, of
+// copper. Of blobs that overlap, the most certain stays.
+//
+// Accuracy: centres to about a pixel of the working copy.
+func (p *Plate) findJoints(lab [3]raster.Plane) []geom.Point {
+	metal := p.Prob.Threshold(0.5)
+	holes := p.holes(metal)
+	blobs := append(holes, p.domes(p.solder(lab, metal))...)
+	slices.SortStableFunc(blobs, func(a, b blob) int { return cmp.Compare(b.rank, a.rank) })
+	var kept []blob
+	for _, b := range blobs {
+		if !overlaps(kept, b) {
+			kept = append(kept, b)
+		}
+	}
+	slices.SortStableFunc(kept, func(a, b blob) int {
+		return cmp.Or(cmp.Compare(a.at.Y, b.at.Y), cmp.Compare(a.at.X, b.at.X))
+	})
+	out := make([]geom.Point, len(kept))
+	for i, b := range kept {
+		out[i] = b.at
+	}
+	return out
+}
+
+// apartness is how many radii of the larger two joints' centres lie apart at
+// least.
+const apartness = 1.5
+
+func overlaps(kept []blob, b blob) bool {
+	for _, k := range kept {
+		if k.at.Dist(b.at) < apartness*math.Max(k.radius, b.radius) {
+			return true
+		}
+	}
+	return false
+}
+
+// holes finds round patches without copper that copper surrounds.
+func (p *Plate) holes(metal raster.Mask) []blob {
+	l := raster.Components(closeMask(metal, 1).Not(), false)
+	type extent struct {
+		x0, y0, x1, y1 int
+		sx, sy         float64
+	}
+	boxes := make([]extent, len(l.Areas))
+	for i := range boxes {
+		boxes[i] = extent{x0: l.W, y0: l.H, x1: -1, y1: -1}
+	}
+	for y := range l.H {
+		for x := range l.W {
+			e := &boxes[l.Of[y*l.W+x]]
+			e.x0, e.x1 = min(e.x0, x), max(e.x1, x)
+			e.y0, e.y1 = min(e.y0, y), max(e.y1, y)
+			e.sx += float64(x)
+			e.sy += float64(y)
+		}
+	}
+	var out []blob
+	for i := 1; i < len(boxes); i++ {
+		e, area := boxes[i], float64(l.Areas[i])
+		w, h := float64(e.x1-e.x0+1), float64(e.y1-e.y0+1)
+		r := math.Sqrt(area / math.Pi)
+		if r < math.Max(2.5, 0.3*p.stroke) || r > 0.6*p.reach || math.Max(w, h) > 1.5*math.Min(w, h) || area < 0.62*w*h {
+			continue
+		}
+		// A ring of copper is as wide as its hole or so.
+		out = append(out, blob{geom.Point{X: e.sx / area, Y: e.sy / area}, 2 * r, 1000 + r})
+	}
+	return out
+}
+
+// domes finds the thick middles of the mask's pieces.
+func (p *Plate) domes(m raster.Mask) []blob {
+	d := raster.Gaussian(raster.Distance(m.Not()), 1)
+	least, most := 0.62*p.stroke, 0.7*p.reach
+	var out []blob
+	for y := 1; y < d.H-1; y++ {
+		for x := 1; x < d.W-1; x++ {
+			v := d.At(x, y)
+			if float64(v) < least || float64(v) > most || !peak(d, x, y, v) {
+				continue
+			}
+			if !standsOut(d, x, y, float64(v)) {
+				continue
+			}
+			at := geom.Point{X: float64(x) + vertex(d.At(x-1, y), v, d.At(x+1, y)),
+				Y: float64(y) + vertex(d.At(x, y-1), v, d.At(x, y+1))}
+			out = append(out, blob{at, float64(v), float64(v)})
+		}
+	}
+	return out
+}
+
+// standsOut reports whether the mask gets narrower all around a peak of the
+// distance d: a dome or pad does, a place on a track doesn't.
+func standsOut(d raster.Plane, x, y int, r float64) bool {
+	for k := range rayCount {
+		sin, cos := math.Sincos(2 * math.Pi * float64(k) / rayCount)
+		at := geom.Point{X: float64(x) + ringAt*r*cos, Y: float64(y) + ringAt*r*sin}
+		if float64(raster.Sample(d, at)) > ringMost*r {
+			return false
+		}
+	}
+	return true
+}
+
+// A peak of radius r stands out where, ringAt·r away, no place is more than
+// ringMost·r inside the mask.
+const (
+	ringAt   = 1.7
+	ringMost = 0.85
+)
+
+func peak(d raster.Plane, x, y int, v float32) bool {
+	for dy := -1; dy <= 1; dy++ {
+		for dx := -1; dx <= 1; dx++ {
+			u := d.At(x+dx, y+dy)
+			if u > v || u == v && (dy < 0 || dy == 0 && dx < 0) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// vertex is the offset of the top of the parabola through three neighbours.
+func vertex(a, b, c float32) float64 {
+	den := float64(a - 2*b + c)
+	if den >= 0 {
+		return 0
+	}
+	return math.Max(-0.5, math.Min(0.5, 0.5*float64(a-c)/den))
+}
+
+// solder is the part of the copper that looks like solder, where two looks
+// can be told apart; all of it where not.
+//
+// Method: two means over hue, lightness and its restlessness. Solder is the
+// look that shines: greyer and more restless than a track.
+func (p *Plate) solder(lab [3]raster.Plane, metal raster.Mask) raster.Mask {
+	f := solderFeatures(lab)
+	var means [2][4]float64
+	var spread [4]float64
+	gap := 0.0
+	for axis := range f {
+		m, s := twoMeans(f, metal, axis)
+		if g := looksApart(m, s); g > gap {
+			means, spread, gap = m, s, g
+		}
+	}
+	if gap < clearLooks {
+		return metal
+	}
+	shine := 0
+	if shininess(means[1]) > shininess(means[0]) {
+		shine = 1
+	}
+	m := raster.NewMask(metal.W, metal.H)
+	for i, v := range metal.Pix {
+		if v != 0 && nearer(f, i, means, spread) == shine {
+			m.Pix[i] = 1
+		}
+	}
+	return openMask(closeMask(m, 2), 1)
+}
+
+func looksApart(means [2][4]float64, spread [4]float64) float64 {
+	gap := 0.0
+	for k := range spread {
+		gap += math.Abs(means[1][k]-means[0][k]) / spread[k]
+	}
+	return gap
+}
+
+// clearLooks is the least sum over the features of how far the two means lie
+// apart, in spreads, for the two looks to be two.
+const clearLooks = 5.0
+
+// shininess is high for grey and restless looks.
+func shininess(f [4]float64) float64 { return f[3] + 0.15*f[0] - 0.5*math.Hypot(f[1], f[2]) }
+
+// solderFeatures are L*, a*, b* and the restlessness of L*.
+func solderFeatures(lab [3]raster.Plane) [4]raster.Plane {
+	mean := raster.Gaussian(lab[0], 3)
+	sq := raster.NewPlane(mean.W, mean.H)
+	for i, v := range lab[0].Pix {
+		sq.Pix[i] = v * v
+	}
+	sq = raster.Gaussian(sq, 3)
+	for i, m := range mean.Pix {
+		sq.Pix[i] = float32(math.Sqrt(math.Max(0, float64(sq.Pix[i]-m*m))))
+	}
+	return [4]raster.Plane{lab[0], lab[1], lab[2], sq}
+}
+
+// twoMeans divides the pixels of the mask into two looks.
+//
+// Source: Lloyd 1982; started a spread to either side of the mean along one
+// feature.
+func twoMeans(f [4]raster.Plane, m raster.Mask, axis int) (means [2][4]float64, spread [4]float64) {
+	all, _ := lookMeans(f, m, func(int) int { return 0 })
+	mean := all[0]
+	n := 0.0
+	for i, v := range m.Pix {
+		if v == 0 {
+			continue
+		}
+		n++
+		for k := range f {
+			d := float64(f[k].Pix[i]) - mean[k]
+			spread[k] += d * d
+		}
+	}
+	for k := range spread {
+		spread[k] = math.Sqrt(spread[k]/math.Max(n, 1)) + 2
+	}
+	means = [2][4]float64{mean, mean}
+	means[1][axis] += spread[axis]
+	means[0][axis] -= spread[axis]
+	for range 12 {
+		next, ok := lookMeans(f, m, func(i int) int { return nearer(f, i, means, spread) })
+		if !ok || next == means {
+			break
+		}
+		means = next
+	}
+	// From here on the spread within the looks counts.
+	var within [4]float64
+	for i, v := range m.Pix {
+		if v == 0 {
+			continue
+		}
+		c := means[nearer(f, i, means, spread)]
+		for k := range f {
+			d := float64(f[k].Pix[i]) - c[k]
+			within[k] += d * d
+		}
+	}
+	for k := range within {
+		within[k] = math.Sqrt(within[k]/math.Max(n, 1)) + 2
+	}
+	return means, within
+}
+
+// lookMeans averages the features of each of two groups; ok is false where a
+// group is empty.
+func lookMeans(f [4]raster.Plane, m raster.Mask, group func(i int) int) (means [2][4]float64, ok bool) {
+	var n [2]float64
+	for i, v := range m.Pix {
+		if v == 0 {
+			continue
+		}
+		g := group(i)
+		n[g]++
+		for k := range f {
+			means[g][k] += float64(f[k].Pix[i])
+		}
+	}
+	for g := range n {
+		for k := range means[g] {
+			means[g][k] /= math.Max(n[g], 1)
+		}
+	}
+	return means, n[0] > 0 && n[1] > 0
+}
+
+func nearer(f [4]raster.Plane, i int, means [2][4]float64, spread [4]float64) int {
+	d := [2]float64{}
+	for g := range means {
+		for k := range f {
+			v := (float64(f[k].Pix[i]) - means[g][k]) / spread[k]
+			d[g] += v * v
+		}
+	}
+	if d[1] < d[0] {
+		return 1
+	}
+	return 0
+}
+
+func closeMask(m raster.Mask, r int) raster.Mask {
+	p := raster.NewPlane(m.W, m.H)
+	for i, v := range m.Pix {
+		p.Pix[i] = float32(v)
+	}
+	return raster.Close(p, r).Threshold(0.5)
+}

@@ -79,7 +79,7 @@ func Look(ctx context.Context, img *image.RGBA, ev Evidence, opts Options) (*Pla
 	}
 	opts.report(0.8, "growing the tree")
 	p := &Plate{W: w, H: h, Scale: n, Prob: prob, opts: opts}
-	p.prepare()
+	p.prepare(lab)
 	opts.report(1, "")
 	return p, ctx.Err()
 }
@@ -89,7 +89,7 @@ func Look(ctx context.Context, img *image.RGBA, ev Evidence, opts Options) (*Pla
 const denoise = 0.8
 
 // prepare derives from the probability all that doesn't hang on corrections.
-func (p *Plate) prepare() {
+func (p *Plate) prepare(lab [3]raster.Plane) {
 	levels := make([]uint8, len(p.Prob.Pix))
 	for i, v := range p.Prob.Pix {
 		levels[i] = uint8(v*255 + 0.5)
@@ -104,7 +104,7 @@ func (p *Plate) prepare() {
 	p.measureStroke()
 	p.joints = shrunk(p.opts.Joints, p.Scale)
 	if p.opts.Joints == nil {
-		p.joints = p.findJoints()
+		p.joints = p.findJoints(lab)
 	}
 }
 
