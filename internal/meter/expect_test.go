@@ -128,6 +128,8 @@ func TestCautions(t *testing.T) {
 		says []string
 	}{
 		{"ohms beside a charged capacitor", stored, between(meter.Ohms, "mid", "gnd"), []string{"every supply off", "C1 may still be charged: this place stands at 200 V"}},
+		{"volts beside a short across the battery", parts(part("BT1", circuit.Battery, "a", "gnd", "voltage", 9, quantity.Volt, 1), resistor("R1", "a", "gnd", 0.01)),
+			between(meter.VoltsDC, "a", "gnd"), []string{"BT1 delivers 8.91 A, as good as a short across it"}},
 		{"volts at a net that floats", floating, between(meter.VoltsDC, "out", "gnd"), []string{"net out has no path to gnd for direct current: C1 only"}},
 	} {
 		t.Run(row.name, func(t *testing.T) {

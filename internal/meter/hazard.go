@@ -73,7 +73,7 @@ func addHazards(ctx context.Context, model *sim.Model, rows []Expected, qs []Que
 			h = Hazard{}
 		}
 		rows[k].Hazard = h
-		rows[k].Cautions = append(rows[k].Cautions, floatingCautions(at, q)...)
+		rows[k].Cautions = append(rows[k].Cautions, circuitCautions(at, q)...)
 	}
 	return nil
 }
@@ -96,12 +96,18 @@ func unpoweredCautions(c *circuit.Circuit, h Hazard) []string {
 	return out
 }
 
-// floatingCautions name a place that nothing holds at a voltage.
-func floatingCautions(at *sim.Solution, q Query) []string {
+// circuitCautions name a source that is as good as shorted, and a place that
+// nothing holds at a voltage.
+func circuitCautions(at *sim.Solution, q Query) []string {
 	if q.Mode != VoltsDC {
 		return nil
 	}
 	var out []string
+	for _, w := range at.Warnings() {
+		if w.Net == "" {
+			out = append(out, w.Text)
+		}
+	}
 	for _, f := range at.Floating() {
 		for _, n := range f.Nets {
 			if n == q.Red.Net || n == q.Black.Net {
