@@ -99,6 +99,7 @@ func fault(err error) error {
 	if p.Next == "" && errors.As(err, &advice) {
 		p.Next = advice.Next()
 	}
+	p.Detail = strings.TrimSuffix(p.Detail, "; "+p.Next) // some errors say both on one line
 	return p
 }
 

@@ -16,9 +16,9 @@ import (
 
 var update = flag.Bool("update", false, "write the generated files anew")
 
-// TestTypesOfThePage holds the page's types to the wire shapes: they are
+// TestGeneratedTypes holds the page's types to the wire shapes: they are
 // generated from the same schemas that check requests.
-func TestTypesOfThePage(t *testing.T) {
+func TestGeneratedTypes(t *testing.T) {
 	path := filepath.Join("..", "..", "ui", "src", "api", "types.ts")
 	want := typesOf(newAPI(http.NewServeMux(), &fake{}))
 	if *update {
@@ -34,7 +34,7 @@ func TestTypesOfThePage(t *testing.T) {
 		t.Fatal(err)
 	}
 	if string(got) != want {
-		t.Errorf("ui/src/api/types.ts is stale; run `go test ./internal/httpapi -run TestTypesOfThePage -update`")
+		t.Errorf("ui/src/api/types.ts is stale; run `go test ./internal/httpapi -run TestGeneratedTypes -update`")
 	}
 }
 
