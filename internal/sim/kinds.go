@@ -94,8 +94,8 @@ func makePotentiometer(r *resolver) func(*assembly) {
 	taper := r.word("taper")
 	r.tolerance()
 	return func(b *assembly) {
-		x := taperShare(taper, min(max(b.setting.Position, 0), 1))
-		lower := endShare + x*(1-2*endShare)
+		lower := taperShare(taper, min(max(b.setting.Position, 0), 1))
+		lower = min(max(lower, endShare), 1-endShare)
 		b.conductor(b.lead("1"), b.lead("w"), lower*ohms)
 		b.conductor(b.lead("w"), b.lead("2"), (1-lower)*ohms)
 	}
