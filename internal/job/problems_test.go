@@ -99,7 +99,7 @@ func TestNamesEveryFaultByPlace(t *testing.T) {
 		"group where a list is due":   {head + "align: {component: [1, 2]}\n", []string{`8:8 found a group of keys where a list of point pairs is expected`}},
 		"all faults at once": {"unti: x\nparts:\n  R1: {kind: resistor, value: 4x7, leads: {1: a}}\n  Q1: {kind: nnp}\nstates:\n  off: {B9: off}\n", []string{
 			`1:1 a job has no key "unti"`, `3:31 value: "4x7"`, `3:43 lead 2 of R1 is missing`, `4:14 "nnp" is no kind of part; did you mean npn?`, `6:13 warning: there is no part "B9" yet`}},
-		"empty file":         {"", []string{`1:1 the file is empty; a job needs at least parts`}},
+		"empty file":         {"", []string{`1:1 the file is empty; write a job into it, like`}},
 		"only a comment":     {"# nothing here\n", []string{`1:1 the file is empty`}},
 		"two documents":      {head + "---\nparts: {}\n", []string{`9:1 a second document begins here`}},
 		"a sentence":         {"I will write this later.\n", []string{`1:1 found "I will write this later." where a job is expected`}},

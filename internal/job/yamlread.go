@@ -40,7 +40,7 @@ func parseYAML(data []byte, file string) (*node, []Problem) {
 		return fail(line, 1, "a second document begins here; a job is one document a file")
 	}
 	if body == nil {
-		return fail(1, 1, "the file is empty; a job needs at least parts, like\nparts:\n  R1: {kind: resistor, value: 4k7, leads: {1: a, 2: b}}")
+		return fail(1, 1, "the file is empty; write a job into it, like\nparts:\n  R1: {kind: resistor, value: 4k7, leads: {1: a, 2: b}}")
 	}
 	c := converter{file: file, anchors: map[string]*node{}}
 	return c.convert(body, 0), c.problems
