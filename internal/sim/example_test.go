@@ -10,7 +10,9 @@ import (
 
 // A divider across a battery, good and with its lower resistor open.
 func Example() {
-	two := func(a, b circuit.NetID) []circuit.Lead { return []circuit.Lead{{Name: "1", Net: a}, {Name: "2", Net: b}} }
+	two := func(a, b circuit.NetID) []circuit.Lead {
+		return []circuit.Lead{{Name: "1", Net: a}, {Name: "2", Net: b}}
+	}
 	c := &circuit.Circuit{Common: "chassis", Parts: []circuit.Part{
 		{Ref: "B1", Kind: circuit.Battery, Amounts: map[string]circuit.Amount{"voltage": {Value: 9}},
 			Leads: []circuit.Lead{{Name: "+", Net: "supply"}, {Name: "-", Net: "chassis"}}},
