@@ -85,7 +85,7 @@ func TestResistanceIsTheSlope(t *testing.T) {
 	// Beside the junction lie 1 MΩ and the leakage of 10 GΩ; the junction's
 	// own current is I + Is.
 	i := amps(t, s, "R1", "1") - volts(t, s, "a")*1e-10
-	is := 0.002 / math.Expm1(0.65/roomThermal) * 1.01
+	is := 0.001 / math.Expm1(0.66/roomThermal) * 1.01
 	want := 1 / (1e-6 + 1e-10 + (i+is)/roomThermal)
 	near(t, "resistance", got, want, 1e-9*want)
 }

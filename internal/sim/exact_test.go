@@ -41,8 +41,8 @@ func TestDiodeWithResistorByLambert(t *testing.T) {
 			s := solve(t, build(t,
 				fmt.Sprintf("BT1 battery v gnd voltage=%g resistance=0", row.volts),
 				fmt.Sprintf("R1 resistor v a value=%g", row.ohms),
-				"Q1 npn a a gnd gain=100 base-emitter_voltage=0.65@0.002"), circuit.State{}, nil)
-			is := 0.002 / math.Expm1(0.65/vt) * (1 + 1.0/100)
+				"Q1 npn a a gnd gain=100 base-emitter_voltage=0.66@0.001"), circuit.State{}, nil)
+			is := 0.001 / math.Expm1(0.66/vt) * (1 + 1.0/100)
 			// The leakage of the base is 10 GΩ; it takes part of the battery's
 			// voltage and resistance (Thévenin).
 			k := 1 / (1 + row.ohms*1e-10)

@@ -124,19 +124,25 @@ func makeZener(r *resolver) func(*assembly) {
 	}
 	volts, current := r.drop("zener voltage", 5.1, zenerCurrent, memory)
 	r.tolerance()
-	breakdown := zenerLaw(volts, current)
+	breakdown := zenerLaw(volts, current, r.amount("power", 0.4, q.Watt, trade))
 	return func(b *assembly) {
 		b.add(&junction{a: b.lead("a"), k: b.lead("k"), forward: l, leak: c.leak, breakdown: breakdown, zener: true})
 	}
 }
 
 // zenerLaw fits a breakdown of volts at current. Below about 5 V tunnelling
-// makes a soft knee, above it the avalanche is sharp; the dynamic resistance
-// is least around 6 to 8 V.
-func zenerLaw(volts, current float64) law {
+// makes a soft knee, above it the avalanche is sharper; the dynamic resistance
+// is least around 6 to 8 V. More than half of it at 5 mA is the knee's, which
+// falls with the current: data sheets state some five times as much at 1 mA.
+// A zener of a watt or more has the larger junction and the lower resistance.
+func zenerLaw(volts, current, watts float64) law {
+	const large, largeShare = 1.0, 0.4
 	total := zenerResistance(volts)
-	soft := 1 / (1 + math.Pow(volts/5.5, 6)) // share of the knee in it
-	knee := total * (0.15 + 0.75*soft)
+	if watts >= large {
+		total *= largeShare
+	}
+	soft := 1 / (1 + math.Pow(volts/5.5, 6))
+	knee := total * (0.55 + 0.4*soft)
 	nv := min(knee*zenerCurrent, volts/10)
 	return fit(volts, current, nv, min(total-knee, volts/4/current))
 }
@@ -189,7 +195,7 @@ func (r *resolver) transistorClass() transistorClass {
 	if large {
 		return transistorClass{0.63, 0.1, 0.7, 1e-9, 7}
 	}
-	return transistorClass{0.65, 0.002, 0.7, 1e-10, 7}
+	return transistorClass{0.66, 0.001, 0.7, 1e-10, 7}
 }
 
 // How far a gain may be off. One that a person gave was measured, and changes
