@@ -15,6 +15,17 @@ import (
 // mostBlobs is how many blobs of each photo the search works with.
 const mostBlobs = 600
 
+// Find lays the photos over each other with what is at hand: from pairs where
+// there are four or more, otherwise by Automatic with the pairs as marks.
+func Find(ctx context.Context, component, foil *photo.Photo, pairs []Pair, opts Options) (Alignment, error) {
+	if len(pairs) < MinPairs {
+		return Automatic(ctx, component, foil, pairs, opts)
+	}
+	return FromPairs(ctx, pairs, Sizes{sizeOf(component), sizeOf(foil)}, opts)
+}
+
+func sizeOf(p *photo.Photo) Size { return Size{p.Width(), p.Height()} }
+
 // Automatic finds the map without four pairs: by the board's outline and by
 // the small round spots (holes, pads, joints) that both photos show.
 //
@@ -29,7 +40,7 @@ const mostBlobs = 600
 // mirror; NotOne where hints contradict each other; what checkInside says;
 // ctx.Err().
 func Automatic(ctx context.Context, component, foil *photo.Photo, hints []Pair, opts Options) (Alignment, error) {
-	sizes := Sizes{Size{component.Width(), component.Height()}, Size{foil.Width(), foil.Height()}}
+	sizes := Sizes{sizeOf(component), sizeOf(foil)}
 	if err := checkHints(hints, sizes); err != nil {
 		return Alignment{}, err
 	}

@@ -14,8 +14,10 @@ type Report struct {
 	MMPerPixel *float64    `json:"mm_per_foil_pixel"`
 	NoisePx    float64     `json:"noise_px"`
 	Found      string      `json:"found"`
-	Left       []Misfit    `json:"left_out"`
-	Problems   []Problem   `json:"problems"`
+	// Confidence says in words what an automatic map rests on.
+	Confidence string    `json:"confidence,omitempty"`
+	Left       []Misfit  `json:"left_out"`
+	Problems   []Problem `json:"problems"`
 }
 
 // ExactReport is a matrix between undistorted pixels with its lenses.
@@ -42,7 +44,7 @@ type LensTerm struct {
 func (a *Alignment) Report(f Frame) Report {
 	r := Report{Matrix: a.Plain, Lens: reportLenses(a.PlainLens),
 		Exact:      ExactReport{Matrix: a.Exact, Lens: reportLenses(a.Lens)},
-		ResidualPx: a.ResidualPx, NoisePx: a.NoisePx, Found: a.Found,
+		ResidualPx: a.ResidualPx, NoisePx: a.NoisePx, Found: a.Found, Confidence: a.Confidence,
 		Left: append([]Misfit{}, a.Left...), Problems: append([]Problem{}, a.Problems...)}
 	if !f.Assumed {
 		perPixel := f.MMPerFoilPixel(a.ToFoil(a.Sizes.Component.centre()))
