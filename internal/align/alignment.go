@@ -43,6 +43,9 @@ type Alignment struct {
 	Problems []Problem
 
 	fit fitted
+	// common is the standard deviation, foil pixels a coordinate, of what
+	// shifts all places alike; no pair tells of it.
+	common float64
 }
 
 // Misfit is a pair that was left out.
@@ -85,7 +88,9 @@ type Ellipse struct {
 }
 
 // Uncertainty is how far ToFoil(p) may be off, from the noise of the pairs and
-// where they lie; the noise of pointing at p itself is not in it. The true
+// where they lie; the noise of pointing at p itself is not in it. In an
+// automatic map it also holds what leads and solder, which stand off the
+// board, shift when they are seen at a slant. The true
 // place is within 2.45 half axes with 95 %, also where few pairs leave the
 // noise itself in doubt.
 func (a *Alignment) Uncertainty(p geom.Point) Ellipse {
@@ -96,6 +101,8 @@ func (a *Alignment) Uncertainty(p geom.Point) Ellipse {
 	for i := range c {
 		c[i] *= a.fit.spread()
 	}
+	c[0] += a.common * a.common
+	c[2] += a.common * a.common
 	middle, half := (c[0]+c[2])/2, math.Hypot((c[0]-c[2])/2, c[1])
 	return Ellipse{
 		Cov:   [2][2]float64{{c[0], c[1]}, {c[1], c[2]}},

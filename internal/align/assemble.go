@@ -74,4 +74,3 @@ func noLensesLike(l Lenses) Lenses {
 	l.Component.K1, l.Foil.K1 = 0, 0
 	return l
 }
-

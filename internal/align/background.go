@@ -206,4 +206,3 @@ func otsu(p raster.Plane) float32 {
 	}
 	return float32(cut+1) * top / bins
 }
-

@@ -21,6 +21,11 @@ func judge(a *Alignment, pairs []Pair) []Problem {
 			Reason: "all pairs but one lie on one line in the " + side + " photo, so how the board tilts is guessed",
 			Advice: "mark one more place far from that line"})
 	}
+	if len(pairs) <= leastKept && stretched(a.Plain, mean(component)) > mostStretched {
+		list = append(list, Problem{Kind: NotOne,
+			Reason: fmt.Sprintf("the %d pairs fit only if the board is stretched by half or more from one photo to the other, as in a very oblique view", len(pairs)),
+			Advice: "if neither photo was taken that obliquely, look whether marks are exchanged or the photos show different boards"})
+	}
 	if len(pairs) <= leastKept {
 		list = append(list, Problem{Kind: FewToJudge,
 			Reason: fmt.Sprintf("with %d pairs a wrong one can't be told from a good one", len(pairs)),

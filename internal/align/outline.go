@@ -65,4 +65,3 @@ func findOutline(ctx context.Context, img *image.RGBA) (outline, error) {
 	}
 	return outline{quad: quad, seen: true}, ctx.Err()
 }
-

@@ -105,4 +105,3 @@ func checkOneBoard(f *fitted, pairs []Pair) error {
 	return &Problem{Kind: NotOne, Reason: reason,
 		Advice: "look whether both photos show the same board, and mark the pairs again one by one"}
 }
-

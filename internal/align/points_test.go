@@ -164,6 +164,10 @@ func TestMapsThatStandWithAWarning(t *testing.T) {
 		strip[i] = Pair{p, turnedOver.Apply(p)}
 	}
 	strip[4] = Pair{madePlaces[3], turnedOver.Apply(madePlaces[3])}
+	squeezed := marked(4, turnedOver, 0)
+	for i := range squeezed {
+		squeezed[i].Foil.Y = 700 + squeezed[i].Foil.Y/4
+	}
 	for _, c := range []struct {
 		name  string
 		pairs []Pair
@@ -174,6 +178,7 @@ func TestMapsThatStandWithAWarning(t *testing.T) {
 		{"both photos show one face", marked(8, same, 1), madeSizes, SameFace, "same face, or one of them is already mirrored"},
 		{"four photos' worth of tilt", near, steepSizes, Horizon, "horizon"},
 		{"all but one on a line", strip, madeSizes, Collinear, "all pairs but one"},
+		{"four places that can't be one board's", squeezed, madeSizes, NotOne, "stretched by half or more"},
 		{"four pairs", marked(4, turnedOver, 1), madeSizes, FewToJudge, "4 pairs"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -89,4 +89,3 @@ func turnSign(a, b, c geom.Point) int {
 	}
 	return 0
 }
-
