@@ -29,15 +29,19 @@ func (f *File) Photo(ctx context.Context, sha256 string) (job.Blob, error) {
 		return b, explain(f.path, "reading a photo", err)
 	}
 	if b.SHA256() != sha256 {
-		return b, damaged(f.path, errors.New("the photo "+b.Name+" is not what was stored"))
+		return b, f.changedPhoto(b)
 	}
 	return b, nil
+}
+
+func (f *File) changedPhoto(b job.Blob) error {
+	return damaged(f.path, errors.New("the photo "+b.Name+" is not what was stored"))
 }
 
 // photos returns every photo in the file, those that only the history names
 // too.
 func (f *File) photos(ctx context.Context) ([]job.Blob, error) {
-	rows, err := f.db.QueryContext(ctx, "SELECT name, media_type, data FROM photo ORDER BY rowid")
+	rows, err := f.db.QueryContext(ctx, "SELECT sha256, name, media_type, data FROM photo ORDER BY rowid")
 	if err != nil {
 		return nil, explain(f.path, "reading photos", err)
 	}
@@ -45,8 +49,12 @@ func (f *File) photos(ctx context.Context) ([]job.Blob, error) {
 	var out []job.Blob
 	for rows.Next() {
 		var b job.Blob
-		if err := rows.Scan(&b.Name, &b.MediaType, &b.Data); err != nil {
+		var sha string
+		if err := rows.Scan(&sha, &b.Name, &b.MediaType, &b.Data); err != nil {
 			return nil, explain(f.path, "reading photos", err)
+		}
+		if b.SHA256() != sha {
+			return nil, f.changedPhoto(b)
 		}
 		out = append(out, b)
 	}

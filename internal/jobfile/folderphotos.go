@@ -88,11 +88,14 @@ func (f *Folder) putPhoto(p job.Photo, brought map[string]job.Blob) error {
 		return err
 	}
 	b, fresh := brought[p.SHA256]
-	old := f.blobs[p.SHA256]
+	old, known := f.blobs[p.SHA256]
 	meta := old.meta
-	if fresh {
+	switch {
+	case fresh:
 		meta = photoMeta{SHA256: p.SHA256, Name: b.Name, MediaType: b.MediaType}
-	} else {
+	case !known:
+		return fmt.Errorf("%s: %w", p.File, job.ErrNoPhoto)
+	default:
 		data, err := f.root.ReadFile(filepath.FromSlash(old.file))
 		if err != nil {
 			return err
