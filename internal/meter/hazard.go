@@ -42,7 +42,8 @@ func (m Meter) hazardOf(at *sim.Solution, red, black sim.Place) Hazard {
 	h.Exceeded = h.Volts > m.Rated
 	var say []string
 	if h.Danger {
-		say = append(say, fmt.Sprintf("%s here: dangerous to touch; clip the black lead on first, one hand away", quantity.Format(h.Volts, quantity.Volt, 3)))
+		say = append(say, fmt.Sprintf("%s here: dangerous to touch; clip the black lead on first, one hand away",
+			quantity.Format(h.Volts, quantity.Volt, 3)))
 	} else if h.Care {
 		say = append(say, fmt.Sprintf("%s here: keep one hand away", quantity.Format(h.Volts, quantity.Volt, 3)))
 	}

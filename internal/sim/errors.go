@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -61,4 +62,13 @@ func (e *ConvergenceError) Error() string {
 	}
 	return "the circuit does not settle at an operating point; these nets keep changing: " + strings.Join(names, ", ") +
 		"; look for a wrong value or a lead on the wrong net there"
+}
+
+// IsRefusal tells errors about the circuit from errors about the call.
+func IsRefusal(err error) bool {
+	var u *UnmodelledError
+	var p *ProblemError
+	var c *ConvergenceError
+	var s *SwingError
+	return errors.As(err, &u) || errors.As(err, &p) || errors.As(err, &c) || errors.As(err, &s)
 }

@@ -21,7 +21,8 @@ func (e *SwingError) Error() string {
 	if len(names) > 1 {
 		verb = "do"
 	}
-	return fmt.Sprintf("%s %s not come to rest: the circuit swings there, and has no steady voltages to expect; read it with power off", listed(names), verb)
+	return fmt.Sprintf("%s %s not come to rest: the circuit swings there, and has no steady voltages to expect; "+
+		"read it with power off", listed(names), verb)
 }
 
 // Modes are tried all at once at first, then one at a time, then given up.

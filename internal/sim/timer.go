@@ -32,7 +32,11 @@ const (
 )
 
 func (t *timer555) joined() [][2]int {
-	return [][2]int{{tGround, tTrigger}, {tGround, tOutput}, {tGround, tReset}, {tGround, tControl}, {tGround, tThreshold}, {tGround, tDischarge}, {tGround, tSupply}}
+	var all [][2]int
+	for end := tTrigger; end <= tSupply; end++ {
+		all = append(all, [2]int{tGround, end})
+	}
+	return all
 }
 
 func (t *timer555) tune(tuning) {}
