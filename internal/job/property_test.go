@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -264,4 +265,44 @@ func FuzzReadJSON(f *testing.F) {
 			t.Error(diff)
 		}
 	})
+}
+
+// A text that another program wrote, in whatever style, reads as the same.
+func TestReadsOtherWritersText(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := genDocument(t)
+		var doc yaml.Node
+		if err := yaml.Unmarshal(job.WriteText(d), &doc); err != nil {
+			t.Fatal(err)
+		}
+		restyle(t, &doc)
+		text, err := yaml.Marshal(&doc)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, problems := job.ReadText(text, "")
+		if bad := job.Errors(problems); len(bad) > 0 {
+			t.Fatalf("%v\n%s", bad, text)
+		}
+		if diff := cmp.Diff(d, got); diff != "" {
+			t.Fatalf("(-was +is)\n%s\n%s", diff, text)
+		}
+	})
+}
+
+// restyle gives every node a style of its own.
+func restyle(t *rapid.T, n *yaml.Node) {
+	styles := []yaml.Style{0, yaml.DoubleQuotedStyle, yaml.SingleQuotedStyle}
+	if n.Kind != yaml.ScalarNode {
+		styles = []yaml.Style{0, 0, yaml.FlowStyle}
+	}
+	n.Style = rapid.SampledFrom(styles).Draw(t, "style")
+	// The other writer forgets that << must be quoted, and takes for line breaks
+	// what was one in YAML 1.1.
+	if n.Value == "<<" || strings.ContainsAny(n.Value, "\u2028\u2029\u0085") {
+		n.Style = yaml.DoubleQuotedStyle
+	}
+	for _, c := range n.Content {
+		restyle(t, c)
+	}
 }
