@@ -23,7 +23,7 @@ else, to be worked from the start.`,
 		Args:    cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if list {
-				return c.listDemos(cmd.Context())
+				return c.listDemos()
 			}
 			name := "intercom"
 			if len(args) > 0 {
@@ -63,8 +63,8 @@ func writeDemo(ctx context.Context, name, path string, photosOnly bool) error {
 	return b.Close()
 }
 
-func (c *call) listDemos(ctx context.Context) error {
-	titles, err := bench.DemoTitles(ctx)
+func (c *call) listDemos() error {
+	titles, err := bench.DemoTitles()
 	if err != nil {
 		return err
 	}

@@ -19,10 +19,10 @@ type DemoTitle struct {
 }
 
 // DemoTitles lists the demonstrations.
-func DemoTitles(ctx context.Context) ([]DemoTitle, error) {
+func DemoTitles() ([]DemoTitle, error) {
 	var out []DemoTitle
 	for _, n := range specimen.Names() {
-		d, err := specimen.Demo(ctx, n)
+		d, err := specimen.About(n)
 		if err != nil {
 			return nil, NotDone(err)
 		}

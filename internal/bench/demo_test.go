@@ -39,7 +39,7 @@ func openText(t *testing.T, text string, change func(*job.Document)) *Bench {
 func TestTheCardLeadsToTheHiddenFault(t *testing.T) {
 	for _, name := range specimen.Names() {
 		t.Run(name, func(t *testing.T) {
-			demo, err := specimen.Demo(t.Context(), name)
+			demo, err := specimen.About(name)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -114,7 +114,7 @@ func TestDemonstrationPhotographsBecomeTheCircuit(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			demo, err := specimen.Demo(t.Context(), name)
+			demo, err := specimen.About(name)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -3,6 +3,8 @@ package bench
 import (
 	"context"
 	"fmt"
+	"hash/fnv"
+	"io"
 	"math/rand/v2"
 
 	"foilside/internal/circuit"
@@ -21,7 +23,7 @@ func (b *Bench) DemoReading(ctx context.Context, q Query) (string, error) {
 	if name == "" {
 		return "", badf("this job is no demonstration: take the reading on the unit itself")
 	}
-	demo, err := specimen.Demo(ctx, name)
+	demo, err := specimen.About(name)
 	if err != nil {
 		return "", BadInput(err)
 	}
@@ -37,22 +39,22 @@ func (b *Bench) DemoReading(ctx context.Context, q Query) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	draw := model.Draws(8, demo.Shot.Seed)[3:4]
+	seed := hashed(name)
+	draw := model.Draws(8, seed)[3:4]
 	shown, err := m.Distribution(ctx, model, variant, asked, draw)
 	if err != nil {
 		return "", readingFault(err)
 	}
-	rng := rand.New(rand.NewPCG(demo.Shot.Seed, hashed(q)))
+	rng := rand.New(rand.NewPCG(seed, hashed(fmt.Sprint(q))))
 	return shownText(m, asked.Mode, shown[0], rng), nil
 }
 
-// hashed makes the meter's error the same for the same reading.
-func hashed(q Query) uint64 {
-	var h uint64 = 14695981039346656037 // FNV-1a, 64 bits
-	for _, c := range []byte(fmt.Sprint(q)) {
-		h = (h ^ uint64(c)) * 1099511628211
-	}
-	return h
+// hashed makes the unit's draw the same for the same demonstration, and the
+// meter's error for the same reading.
+func hashed(s string) uint64 {
+	h := fnv.New64a()
+	io.WriteString(h, s)
+	return h.Sum64()
 }
 
 // hiddenVariant puts the demonstration's fault into the circuit.
@@ -99,8 +101,8 @@ func shownText(m meter.Meter, mode meter.Mode, r meter.Reading, rng *rand.Rand) 
 
 // DemoStory is what the owner of the demonstration's unit says, and what turns
 // out to be wrong; empty for a real unit.
-func (b *Bench) DemoStory(ctx context.Context) (story, found string) {
-	demo, err := specimen.Demo(ctx, b.document().Demonstration)
+func (b *Bench) DemoStory() (story, found string) {
+	demo, err := specimen.About(b.document().Demonstration)
 	if err != nil {
 		return "", ""
 	}

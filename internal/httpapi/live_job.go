@@ -50,7 +50,7 @@ func (l *live) wire(ctx context.Context, s job.Snapshot) Job {
 		Symptoms: each(d.Symptoms, func(x job.Symptom) Symptom { return Symptom{string(x.Part), x.Seen, x.State} }),
 		Readings: each(d.Readings, readingWire)}
 	if d.Demonstration != "" {
-		out.Story, out.Found = l.bench.DemoStory(ctx)
+		out.Story, out.Found = l.bench.DemoStory()
 	}
 	out.Undo, _ = s.History.CanUndo()
 	out.Redo, _ = s.History.CanRedo()
