@@ -1,10 +1,11 @@
 package diagnosis_test
 
 import (
+	"context"
+	"fmt"
 	"math/rand/v2"
 	"testing"
 
-	"context"
 	"foilside/internal/diagnosis"
 )
 
@@ -54,4 +55,37 @@ func BenchmarkAfterReading(b *testing.B) {
 		b.StartTimer()
 	}
 	b.ReportMetric(float64(b.Elapsed().Milliseconds())/float64(max(questions, 1)), "ms/question")
+}
+
+// stages is a chain of capacitor-coupled stages with seven parts each, for
+// the growth of time with size.
+func stages(n int) unit {
+	text := "B1 battery 12 supply chassis\n"
+	for i := range n {
+		text += fmt.Sprintf(`
+			R%[1]d1 resistor 47k supply base%[1]d
+			R%[1]d2 resistor 10k base%[1]d chassis
+			R%[1]d3 resistor 4k7 supply collector%[1]d
+			R%[1]d4 resistor 1k emitter%[1]d chassis
+			Q%[1]d npn collector%[1]d base%[1]d emitter%[1]d gain=200
+			C%[1]d1 electrolytic 10u collector%[1]d base%[2]d
+			C%[1]d2 electrolytic 47u emitter%[1]d chassis
+		`, i+1, i+2)
+	}
+	text += fmt.Sprintf("R1 resistor 100k base%d chassis\n", n+1)
+	return unit{fmt.Sprintf("%d stages", n), text + "state off B1=off\nstate on"}
+}
+
+// BenchmarkFirstNextLarge is the first question about 150 parts: 10 s on 2 cores.
+func BenchmarkFirstNextLarge(b *testing.B) {
+	c := stages(21).circuit()
+	for b.Loop() {
+		p, err := diagnosis.New(c, diagnosis.Options{})
+		if err != nil {
+			b.Fatal(err)
+		}
+		if _, err := p.Next(context.Background(), diagnosis.Evidence{}, harmless); err != nil {
+			b.Fatal(err)
+		}
+	}
 }

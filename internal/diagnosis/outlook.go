@@ -74,7 +74,10 @@ func (p *Predictor) outlook(c *column, b *belief, a active, n int) outlook {
 // noise of the reading and by a share of the draws' own scatter, as in
 // bayes.Cloud.
 func (p *Predictor) spread(o *outlook, row []float64, s int, b *belief, n int) {
-	const share = 0.6 // Silverman's bandwidth for a few draws of one value
+	const (
+		share = 0.6  // Silverman's bandwidth for a few draws of one value
+		alone = 0.05 // scatter taken for a single draw: a usual tolerance
+	)
 	cells := make([]cell, n)
 	var sum, squares, count float64
 	for k := range cells {
@@ -83,7 +86,7 @@ func (p *Predictor) spread(o *outlook, row []float64, s int, b *belief, n int) {
 			sum, squares, count = sum+cells[k].g, squares+cells[k].g*cells[k].g, count+1
 		}
 	}
-	var scatter float64
+	scatter := alone
 	if count > 1 {
 		scatter = math.Sqrt(math.Max(0, (squares-sum*sum/count)/(count-1)))
 	}

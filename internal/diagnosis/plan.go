@@ -138,7 +138,7 @@ func (s *study) rank(ctx context.Context, d Danger) ([]Proposal, error) {
 func (s *study) priced(outlooks []outlook, at situation) []ranked {
 	var out []ranked
 	for _, o := range outlooks {
-		if o.bits <= 0 || s.taken[o.column.key] {
+		if o.bits <= 0 || s.taken[o.column.key.Check] {
 			continue
 		}
 		c := o.column.key.Check
@@ -155,7 +155,7 @@ func (p *Predictor) reach(c *column) float64 {
 	}
 	var top float64
 	for _, row := range c.cells {
-		for _, cell := range row[:scoutDraws] {
+		for _, cell := range row {
 			if cell.kind == measured {
 				top = math.Max(top, math.Abs(cell.g))
 			}

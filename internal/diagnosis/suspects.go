@@ -93,8 +93,8 @@ type study struct {
 	a        active
 	columns  []*column
 	outlooks []outlook
-	group    []int              // by active suspect
-	taken    map[columnKey]bool // taking these again tells of slips only
+	group    []int          // by active suspect
+	taken    map[Check]bool // taking these again tells of slips only
 }
 
 func (p *Predictor) study(ctx context.Context, ev Evidence) (*study, error) {
@@ -106,17 +106,31 @@ func (p *Predictor) study(ctx context.Context, ev Evidence) (*study, error) {
 	if s.columns, err = p.candidates(ctx); err != nil {
 		return nil, err
 	}
-	s.taken = map[columnKey]bool{}
-	for _, c := range b.columns {
-		s.taken[c.key] = true
+	s.taken = map[Check]bool{}
+	for _, r := range ev.Readings {
+		s.taken[r.Check] = true
 	}
-	err = p.fill(ctx, s.columns, s.a.rungs, scoutDraws, func(done float64) { p.opt.Progress(done, "simulating what could be read") })
+	n := scouts(len(s.columns) * len(s.a.rungs))
+	err = p.fill(ctx, s.columns, s.a.rungs, n, func(done float64) { p.opt.Progress(done, "simulating what could be read") })
 	if err != nil {
 		return nil, err
 	}
-	s.outlooks = p.outlooks(s.columns, b, s.a, scoutDraws)
+	s.outlooks = p.outlooks(s.columns, b, s.a, n)
 	s.group = bayes.Partition(len(s.a.faults), s.alike)
 	return s, nil
+}
+
+// scouts is how many draws look at all candidates: fewer in a large circuit,
+// where the best readings tell apart more than tolerances blur.
+func scouts(cells int) int {
+	const plenty, many = 80e3, 250e3
+	switch {
+	case float64(cells) < plenty:
+		return scoutDraws
+	case float64(cells) < many:
+		return 2
+	}
+	return 1
 }
 
 // likeness is the overlap of two suspects' outcomes above which a reading

@@ -72,13 +72,21 @@ func bendOf(e bent, x []float64) (b bend, known bool) {
 	return b, true
 }
 
+// Within smallStep volts a junction leaves its tangent by less than
+// curvature·g·v²: half of g over a thermal voltage, taken a little low. Most
+// junctions are far from the probe, so this saves most of the exponentials.
+const (
+	smallStep = 2e-3
+	curvature = 25.0 // 1/V
+)
+
 // bow is the current by which the element leaves its tangent when the
 // voltages move by d.
 func (b *bend) bow(d []float64) float64 {
 	if b.three == nil {
 		dv := d[b.a] - d[b.b]
-		if dv == 0 {
-			return 0
+		if math.Abs(dv) < smallStep {
+			return curvature * b.g * dv * dv
 		}
 		i, _ := b.two(b.v + dv)
 		return math.Abs(i - b.i - b.g*dv)
@@ -86,8 +94,8 @@ func (b *bend) bow(d []float64) float64 {
 	e := b.three
 	be := e.sign * (d[e.b.node] - d[e.e.node])
 	bc := e.sign * (d[e.b.node] - d[e.c.node])
-	if be == 0 && bc == 0 {
-		return 0
+	if math.Abs(be) < smallStep && math.Abs(bc) < smallStep {
+		return curvature * ((math.Abs(b.at.icBE)+b.at.ibBE)*be*be + (math.Abs(b.at.icBC)+b.at.ibBC)*bc*bc)
 	}
 	f := e.flow(b.be+be, b.bc+bc)
 	return math.Abs(f.ic-b.at.ic-b.at.icBE*be-b.at.icBC*bc) + math.Abs(f.ib-b.at.ib-b.at.ibBE*be-b.at.ibBC*bc)
