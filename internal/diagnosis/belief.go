@@ -18,7 +18,6 @@ type belief struct {
 	outside float64     // probability of a fault that is not in the list
 	odd     []float64   // by reading: probability that it is misread
 	unknown []Symptom   // words that carry no weight
-	columns []*column   // of the readings
 }
 
 // infer weighs every stratum by the evidence: all of them with the draws that
@@ -47,7 +46,7 @@ func (p *Predictor) infer(ctx context.Context, ev Evidence) (*belief, error) {
 		}
 		b = j.belief()
 	}
-	b.unknown, b.columns = unknown, columns
+	b.unknown = unknown
 	return b, nil
 }
 
