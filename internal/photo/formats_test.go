@@ -3,12 +3,14 @@ package photo
 import (
 	"bytes"
 	"context"
+	"encoding/binary"
 	"errors"
 	"image"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -74,5 +76,27 @@ func TestDecodeHEIC(t *testing.T) {
 	}
 	if _, err := Decode(context.Background(), bytes.Clone(data[:len(data)/2]), "half.heic"); err == nil {
 		t.Error("half of the file was accepted")
+	}
+}
+
+// withEXIFChunk puts an eXIf chunk behind the PNG's header (PNG 3rd ed.,
+// §11.3.4.3).
+func withEXIFChunk(data, tiffPart []byte) []byte {
+	const header = 8 + 4 + 4 + 13 + 4
+	chunk := binary.BigEndian.AppendUint32(nil, uint32(len(tiffPart)))
+	body := append([]byte("eXIf"), tiffPart...)
+	chunk = append(chunk, body...)
+	chunk = binary.BigEndian.AppendUint32(chunk, crc(body))
+	return slices.Concat(data[:header], chunk, data[header:])
+}
+
+func TestDecodeSetsPNGUpright(t *testing.T) {
+	data := withEXIFChunk(pngBytes(t, corners(96, 160)), exif(binary.BigEndian, "MM", 6, 26))
+	p, err := Decode(context.Background(), data, "board.png")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := cornerNames(p.Pixels); got != "WRGB" || p.Width() != 160 {
+		t.Errorf("corners %s, width %d; want WRGB, 160", got, p.Width())
 	}
 }

@@ -14,7 +14,8 @@ import (
 
 // Shrink averages n×n blocks of pixels (box filter, so nothing aliases).
 // The rest of a row or column that doesn't fill a block is left out.
-// n ≤ 1 returns the image itself. Averages are of the stored sRGB values.
+// n ≤ 1 returns the image itself, which may be a part (SubImage) of another.
+// Averages are of the stored sRGB values.
 func Shrink(ctx context.Context, img *image.RGBA, n int) (*image.RGBA, error) {
 	if n <= 1 {
 		return img, ctx.Err()

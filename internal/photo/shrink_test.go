@@ -6,6 +6,7 @@ import (
 	"image/color"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"foilside/internal/num/geom"
@@ -138,5 +139,27 @@ func BenchmarkTurn12MP(b *testing.B) {
 		if _, err := turnUpright(context.Background(), img, 6); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// A part of a photo is a photo: the search for joints works on the board's box.
+func TestPartOfAPhoto(t *testing.T) {
+	img := noise(103, 77)
+	part := img.SubImage(image.Rect(10, 20, 70, 60)).(*image.RGBA)
+	alone := image.NewRGBA(image.Rect(0, 0, 60, 40))
+	for y := range 40 {
+		for x := range 60 {
+			alone.SetRGBA(x, y, img.RGBAAt(10+x, 20+y))
+		}
+	}
+	a, err1 := Shrink(context.Background(), part, 4)
+	b, err2 := Shrink(context.Background(), alone, 4)
+	if err1 != nil || err2 != nil || string(a.Pix) != string(b.Pix) {
+		t.Errorf("shrunk part differs from the same pixels alone (%v, %v)", err1, err2)
+	}
+	c, err1 := Lab(context.Background(), part)
+	d, err2 := Lab(context.Background(), alone)
+	if err1 != nil || err2 != nil || !slices.Equal(c.L.Pix, d.L.Pix) || !slices.Equal(c.B.Pix, d.B.Pix) {
+		t.Errorf("colours of the part differ from the same pixels alone (%v, %v)", err1, err2)
 	}
 }
