@@ -14,8 +14,12 @@ const (
 	maxResults = 32 << 20
 )
 
-// resultFormat is the format from which results are remembered.
-const resultFormat = 2
+// The formats from which results are remembered, and the text that a job came
+// from is kept.
+const (
+	resultFormat = 2
+	textFormat   = 3
+)
 
 // Photo returns a photo by the SHA-256 of its bytes.
 func (f *File) Photo(ctx context.Context, sha256 string) (job.Blob, error) {
@@ -102,9 +106,20 @@ func (f *File) SaveCopy(ctx context.Context, path string) error {
 	if err != nil {
 		return err
 	}
-	c, err := CreateFile(ctx, path, s, photos)
+	text, err := f.sourceText(ctx)
 	if err != nil {
 		return err
 	}
-	return c.Close()
+	return create(ctx, path, s, photos, text)
+}
+
+// sourceText is the text that the job was packed from, or nothing. The
+// document has gone on since; its comments are still the person's.
+func (f *File) sourceText(ctx context.Context) ([]byte, error) {
+	if f.format < textFormat {
+		return nil, nil
+	}
+	var text string
+	err := f.db.QueryRowContext(ctx, "SELECT text FROM document").Scan(&text)
+	return []byte(text), explain(f.path, "reading", err)
 }

@@ -24,3 +24,6 @@ func MakeOld(ctx context.Context, path string, format int) error {
 	}
 	return errors.Join(climb(ctx, db, 0, format), db.Close())
 }
+
+// Newest is the format that this program writes.
+func Newest() int { return newest() }

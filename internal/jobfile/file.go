@@ -52,13 +52,19 @@ func CreateFile(ctx context.Context, path string, s job.Snapshot, photos []job.B
 	if err != nil {
 		return nil, explain(path, "making the job file", err)
 	}
-	if _, err := os.Lstat(path); err == nil {
-		return nil, exists(path)
-	}
-	if err := writeNew(ctx, path, s, photos); err != nil {
-		return nil, explain(path, "making the job file", err)
+	if err := create(ctx, path, s, photos, nil); err != nil {
+		return nil, err
 	}
 	return OpenFile(ctx, path, Options{})
+}
+
+// create makes a new job file, with the text that it comes from if there is
+// one.
+func create(ctx context.Context, path string, s job.Snapshot, photos []job.Blob, text []byte) error {
+	if _, err := os.Lstat(path); err == nil {
+		return exists(path)
+	}
+	return explain(path, "making the job file", writeNew(ctx, path, s, photos, text))
 }
 
 func exists(path string) error {
@@ -67,7 +73,7 @@ func exists(path string) error {
 }
 
 // writeNew writes a whole job file beside path and renames it into place.
-func writeNew(ctx context.Context, path string, s job.Snapshot, photos []job.Blob) (err error) {
+func writeNew(ctx context.Context, path string, s job.Snapshot, photos []job.Blob, text []byte) (err error) {
 	temp, err := os.CreateTemp(filepath.Dir(path), ".new-*"+Extension)
 	if err != nil {
 		return err
@@ -87,7 +93,7 @@ func writeNew(ctx context.Context, path string, s job.Snapshot, photos []job.Blo
 	}
 	err = climb(ctx, f.db, 0, newest())
 	if err == nil {
-		err = f.fill(ctx, s, photos)
+		err = f.fill(ctx, s, photos, text)
 	}
 	if err = errors.Join(err, f.db.Close()); err != nil {
 		return err

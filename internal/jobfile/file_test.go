@@ -71,7 +71,7 @@ func TestSaysWhatIsWrongWithAFile(t *testing.T) {
 		"cut in the middle":         {whole[:len(whole)/2/4096*4096], jobfile.ErrDamaged, "damaged"},
 		"last page missing":         {whole[:len(whole)-4096], jobfile.ErrDamaged, "damaged"},
 		"overwritten in the middle": {overwritten(whole), jobfile.ErrDamaged, "damaged"},
-		"of a newer format":         {withUserVersion(whole, 99), jobfile.ErrNewer, "the job is of format 99, and this program knows formats up to 2"},
+		"of a newer format":         {withUserVersion(whole, 99), jobfile.ErrNewer, "the job is of format 99, and this program knows formats up to 3"},
 		"of another program":        {withApplicationID(whole, 7), jobfile.ErrNotJob, "a database of another program"},
 	} {
 		t.Run(name, func(t *testing.T) {

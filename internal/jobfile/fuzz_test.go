@@ -16,7 +16,7 @@ import (
 func FuzzOpenFile(f *testing.F) {
 	path := filepath.Join(f.TempDir(), "a.foilside")
 	made(f, path, job.Snapshot{Document: storetest.Document(f)}, nil)
-	for _, name := range []string{path, format1} {
+	for _, name := range []string{path, oldFile(1), oldFile(2)} {
 		data, err := os.ReadFile(name)
 		if err != nil {
 			f.Fatal(err)

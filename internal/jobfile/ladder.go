@@ -46,6 +46,8 @@ CREATE TABLE result (
 	key  TEXT NOT NULL UNIQUE,
 	data BLOB NOT NULL
 ) STRICT;`},
+		{"the text that the job came from, for its comments", `
+ALTER TABLE document ADD COLUMN text TEXT NOT NULL DEFAULT '';`},
 	}
 }
 

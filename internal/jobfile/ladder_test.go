@@ -2,6 +2,7 @@ package jobfile_test
 
 import (
 	"flag"
+	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
@@ -13,17 +14,24 @@ import (
 
 var update = flag.Bool("update", false, "write the files in testdata anew")
 
-// format1 was written once, by a program of format 1, and stays as it is.
-const format1 = "testdata/format1.foilside"
+// oldFile is a file of an older format. It was written once, by a program of
+// that format, and stays as it is.
+func oldFile(format int) string { return fmt.Sprintf("testdata/format%d.foilside", format) }
 
 // A file of every older format opens, keeps what it held, and is brought up.
 func TestOlderFormatsClimb(t *testing.T) {
-	if *update {
-		if err := jobfile.MakeOld(t.Context(), format1, 1); err != nil {
+	for format := 1; format < jobfile.Newest(); format++ {
+		t.Run(fmt.Sprint("format ", format), func(t *testing.T) { climbs(t, format) })
+	}
+}
+
+func climbs(t *testing.T, format int) {
+	if _, err := os.Stat(oldFile(format)); *update && os.IsNotExist(err) {
+		if err := jobfile.MakeOld(t.Context(), oldFile(format), format); err != nil {
 			t.Fatal(err)
 		}
 	}
-	data, err := os.ReadFile(format1)
+	data, err := os.ReadFile(oldFile(format))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -34,6 +42,9 @@ func TestOlderFormatsClimb(t *testing.T) {
 	looker := look(t, path)
 	if _, ok, err := looker.Recall(t.Context(), "x"); ok || err != nil {
 		t.Errorf("looking at the old file for a result: %v, %v", ok, err)
+	}
+	if err := jobfile.Unpack(t.Context(), path, filepath.Join(t.TempDir(), "out")); err != nil {
+		t.Errorf("unpacking the old file: %v", err)
 	}
 	if now, err := os.ReadFile(path); err != nil || string(now) != string(data) {
 		t.Errorf("looking changed the old file: %v", err)

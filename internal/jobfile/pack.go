@@ -12,7 +12,7 @@ import (
 )
 
 // Pack makes a job file from a job's text and the photos beside it, the
-// history included. The path is that of the text, or of its folder.
+// history and the comments of the text included. The path is that of the text, or of its folder.
 //
 // Errors: as OpenFolder and CreateFile, and a photo that is not there.
 func Pack(ctx context.Context, from, to string) error {
@@ -32,11 +32,7 @@ func Pack(ctx context.Context, from, to string) error {
 	if err != nil {
 		return err
 	}
-	made, err := CreateFile(ctx, to, f.at, photos)
-	if err != nil {
-		return err
-	}
-	return made.Close()
+	return create(ctx, to, f.at, photos, f.text)
 }
 
 // allPhotos returns the photos of the document and of the history.
@@ -75,11 +71,15 @@ func Unpack(ctx context.Context, from, to string) (err error) {
 	if err != nil {
 		return err
 	}
+	text, err := src.sourceText(ctx)
+	if err != nil {
+		return err
+	}
 	there, err := emptyFolder(to)
 	if err != nil {
 		return explain(to, "unpacking", err)
 	}
-	if err := fillFolder(to, s, photos); err != nil {
+	if err := fillFolder(to, s, photos, text); err != nil {
 		return explain(to, "unpacking", errors.Join(err, clearFolder(to, there)))
 	}
 	return nil
@@ -115,7 +115,9 @@ func clearFolder(path string, there bool) error {
 	return err
 }
 
-func fillFolder(path string, s job.Snapshot, photos []job.Blob) error {
+// fillFolder writes a job into an empty folder; text is what it was packed
+// from, if it was.
+func fillFolder(path string, s job.Snapshot, photos []job.Blob, text []byte) error {
 	root, err := os.OpenRoot(path)
 	if err != nil {
 		return err
@@ -125,7 +127,7 @@ func fillFolder(path string, s job.Snapshot, photos []job.Blob) error {
 	if err := f.putPhotos(job.Save{Document: s.Document, Photos: photos}); err != nil {
 		return err
 	}
-	f.at, f.text = s, textOf(nil, s.Document)
+	f.at, f.text = s, textOf(text, s.Document)
 	if err := f.replace(TextName, f.text); err != nil {
 		return err
 	}

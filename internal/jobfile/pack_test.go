@@ -1,9 +1,11 @@
 package jobfile_test
 
 import (
+	"errors"
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -107,6 +109,41 @@ func write(t *testing.T, path, text string) {
 	t.Helper()
 	if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
 		t.Fatal(err)
+	}
+}
+
+// Comments come out of the one file again, also after work on it.
+func TestCommentsGoThroughTheFile(t *testing.T) {
+	dir := t.TempDir()
+	text := "# my radio\nunit: Radio\nparts: # all\n  # burnt?\n  R1: {kind: resistor, leads: {1: a, 2: b}} # hot\n"
+	write(t, filepath.Join(dir, "radio.yaml"), text)
+	file, copied := filepath.Join(dir, "radio.foilside"), filepath.Join(dir, "copy.foilside")
+	if err := jobfile.Pack(t.Context(), filepath.Join(dir, "radio.yaml"), file); err != nil {
+		t.Fatal(err)
+	}
+	f, err := jobfile.OpenFile(t.Context(), file, jobfile.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, err := job.NewSession(t.Context(), f, ticks())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := w.Revise(t.Context(), "Name it", func(d *job.Document) error { d.Unit = "Receiver"; return nil }); err != nil {
+		t.Fatal(err)
+	}
+	if err := errors.Join(f.SaveCopy(t.Context(), copied), f.Close()); err != nil {
+		t.Fatal(err)
+	}
+	want := strings.Replace(text, "Radio\n", "Receiver\n", 1)
+	for _, from := range []string{file, copied} {
+		folder := filepath.Join(t.TempDir(), "out")
+		if err := jobfile.Unpack(t.Context(), from, folder); err != nil {
+			t.Fatal(err)
+		}
+		if got, err := os.ReadFile(filepath.Join(folder, "job.yaml")); err != nil || string(got) != want {
+			t.Errorf("out came\n%s\nwant\n%s%v", got, want, err)
+		}
 	}
 }
 

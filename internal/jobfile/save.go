@@ -101,7 +101,7 @@ func putDocument(ctx context.Context, tx *sql.Tx, d job.Document, revision int64
 }
 
 // fill writes a whole state into a fresh file.
-func (f *File) fill(ctx context.Context, s job.Snapshot, photos []job.Blob) error {
+func (f *File) fill(ctx context.Context, s job.Snapshot, photos []job.Blob, text []byte) error {
 	return f.write(ctx, func(tx *sql.Tx) error {
 		for i, step := range s.History.Steps {
 			if err := putStep(ctx, tx, i+1, step); err != nil {
@@ -111,7 +111,11 @@ func (f *File) fill(ctx context.Context, s job.Snapshot, photos []job.Blob) erro
 		if err := putPhotos(ctx, tx, photos); err != nil {
 			return err
 		}
-		return putDocument(ctx, tx, s.Document, s.Revision, s.History.Done)
+		if err := putDocument(ctx, tx, s.Document, s.Revision, s.History.Done); err != nil {
+			return err
+		}
+		_, err := tx.ExecContext(ctx, "UPDATE document SET text = ?", string(text))
+		return err
 	})
 }
 
