@@ -7,6 +7,7 @@ import (
 
 	"foilside/internal/circuit"
 	"foilside/internal/job"
+	"foilside/internal/sim"
 )
 
 // Checked is what reading and validating a job finds.
@@ -31,12 +32,48 @@ func (b *Bench) Check(ctx context.Context) (Checked, error) {
 	for _, p := range out.Problems {
 		said[p.Text] = true
 	}
-	for _, p := range built.Problems {
+	found, err := b.survey(ctx, built.Circuit)
+	if err != nil {
+		return out, err
+	}
+	for _, p := range append(found, built.Problems...) {
 		if !said[p.Text] {
 			out.Problems = append(out.Problems, b.located(fromCircuit(p)))
 		}
 	}
 	return out, nil
+}
+
+// survey is what the simulator finds amiss: shorts across sources, floating
+// nets, sources that contradict each other. It warns; it keeps nobody from
+// working on the rest of the job.
+func (b *Bench) survey(ctx context.Context, c *circuit.Circuit) ([]circuit.Problem, error) {
+	problems, err := sim.Survey(ctx, c, c.States, sim.Options{Shelf: b.shelf})
+	var out []circuit.Problem
+	for _, p := range problems {
+		if p.Net == "" || !partedByDesign(c, p.Net) {
+			p.Warning = true
+			out = append(out, p)
+		}
+	}
+	return out, err
+}
+
+// partedByDesign tells a net that a capacitor, an open contact or a plug cuts
+// off for direct current: every amplifier has some, so they are no news.
+func partedByDesign(c *circuit.Circuit, net circuit.NetID) bool {
+	for _, p := range c.Parts {
+		switch p.Kind {
+		case circuit.Capacitor, circuit.Electrolytic, circuit.Connector, circuit.TestPoint,
+			circuit.Switch, circuit.Changeover, circuit.Relay, circuit.Crystal:
+			for _, l := range p.Leads {
+				if l.Net == net {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 // texter is a store whose job lies on the disk as text.
