@@ -112,6 +112,23 @@ func TestOneMarkIsEnough(t *testing.T) {
 	}
 }
 
+// PERFB has six pairs; every second leaves three, from which OpenCV makes no
+// map. With the photos at hand they serve as marks.
+func TestThreePairsAndThePhotos(t *testing.T) {
+	b := readTruth(t, "PERFB")
+	even, odd := everySecond(b.Pairs)
+	a, err := Find(context.Background(), readPhoto(t, "PERFB-component.jpg"), readPhoto(t, "PERFB-foil.jpg"), even, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	median, largest := placement(odd, a.ToFoil)
+	t.Logf("median %.1f, largest %.1f px of %d; %s", median, largest, b.Foil.Width, a.Confidence)
+	// The marks themselves are good to 12 px of 4608 (photos/README.md).
+	if median > 15 || largest > 30 || a.Found != FoundAutomatic {
+		t.Errorf("median %.1f, largest %.1f px, found %q", median, largest, a.Found)
+	}
+}
+
 // flatPhoto is a photo of nothing but noise.
 func flatPhoto(w, h int, seed uint64) *photo.Photo {
 	rng := rand.New(rand.NewPCG(seed, 1))
