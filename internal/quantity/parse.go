@@ -84,13 +84,13 @@ func finite(v float64, fail func(string) (float64, error)) (float64, error) {
 	return v, nil
 }
 
-// normal folds the several micro, ohm and space characters into one each.
-func normal(s string) string {
-	return strings.TrimSpace(strings.NewReplacer(
-		"μ", "µ", "\u2126", "Ω", "\u00a0", " ", "\u202f", " ", "\u2009", " ",
-		"−", "-", "⋅", "·", "±", "",
-	).Replace(s))
-}
+// folded turns the several micro, ohm and space characters into one each.
+var folded = strings.NewReplacer(
+	"μ", "µ", "\u2126", "Ω", "\u00a0", " ", "\u202f", " ", "\u2009", " ",
+	"−", "-", "⋅", "·", "±", "",
+)
+
+func normal(s string) string { return strings.TrimSpace(folded.Replace(s)) }
 
 // factor returns what the unit text multiplies by, or why it can't be taken.
 func factor(rest string, u Unit, zero bool) (k float64, reason string) {
