@@ -61,39 +61,53 @@ func side(n *node) json.RawMessage {
 // keys from the front, so that each index holds when its turn comes. Where keys
 // changed places the whole map is replaced.
 func (d *differ) compareMaps(path []string, a, b *node) {
-	if !sameOrder(a, b) {
+	inA, inB := a.byKey(), b.byKey()
+	if !sameOrder(a, b, inA, inB) {
 		d.add(path, 0, a, b)
 		return
 	}
 	for i, p := range slices.Backward(a.pairs) {
-		if b.get(p.key) == nil {
+		if inB[p.key] == nil {
 			d.add(append(path, p.key), i, p.value, nil)
 		}
 	}
 	for _, p := range a.pairs {
-		if other := b.get(p.key); other != nil {
+		if other := inB[p.key]; other != nil {
 			d.compare(append(path, p.key), p.value, other)
 		}
 	}
 	for i, p := range b.pairs {
-		if a.get(p.key) == nil {
+		if inA[p.key] == nil {
 			d.add(append(path, p.key), i, nil, p.value)
 		}
 	}
 }
 
-// sameOrder reports whether the keys in both maps come in the same order.
-func sameOrder(a, b *node) bool {
-	common := func(of, other *node) []string {
-		var keys []string
-		for _, p := range of.pairs {
-			if other.get(p.key) != nil {
-				keys = append(keys, p.key)
-			}
-		}
-		return keys
+// byKey looks values up by key.
+func (n *node) byKey() map[string]*node {
+	out := make(map[string]*node, len(n.pairs))
+	for _, p := range n.pairs {
+		out[p.key] = p.value
 	}
-	return slices.Equal(common(a, b), common(b, a))
+	return out
+}
+
+// sameOrder reports whether the keys in both maps come in the same order.
+func sameOrder(a, b *node, inA, inB map[string]*node) bool {
+	i := 0
+	for _, p := range a.pairs {
+		if inB[p.key] == nil {
+			continue
+		}
+		for i < len(b.pairs) && inA[b.pairs[i].key] == nil {
+			i++
+		}
+		if i == len(b.pairs) || b.pairs[i].key != p.key {
+			return false
+		}
+		i++
+	}
+	return true
 }
 
 // compareLists keeps what is equal at both ends; what lies between is replaced
