@@ -123,7 +123,7 @@ func (sh *shape) blocked(b Box) bool {
 		}
 	}
 	for _, n := range sh.pins {
-		at, tip := n.at.point(), n.at.add(n.out.step()).point()
+		at, tip := n.at.point(), n.at.add(n.out.step().times(3)).point()
 		lead := boxOf(at, tip)
 		if !sh.box.holds(at) { // a stub outside the body
 			lead = boxOf(n.at.add(n.out.opposite().step().times(pinStub/Unit)).point(), tip)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"strconv"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -160,13 +161,42 @@ func TestDemoCircuits(t *testing.T) {
 
 func TestRandomCircuits(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
-		c := trial.Random(rapid.Uint64().Draw(rt, "seed"), rapid.IntRange(4, 40).Draw(rt, "parts"))
+		c := trial.Random(rapid.Uint64().Draw(rt, "seed"), rapid.IntRange(4, 14).Draw(rt, "parts"))
 		d, err := Draw(context.Background(), c, Options{Attempts: 1})
 		if err != nil {
 			rt.Fatal(err)
 		}
 		sound(rt, c, d)
 	})
+}
+
+// FOILSIDE_STUDY=400 draws so many random circuits of 4 to 60 parts; without
+// it a dozen.
+func TestLargeRandomCircuits(t *testing.T) {
+	n := 12
+	if v, err := strconv.Atoi(os.Getenv("FOILSIDE_STUDY")); err == nil {
+		n = v
+	}
+	var sum Metrics
+	onward := 0
+	for i := range n {
+		c := trial.Random(uint64(i), 4+i*7%57)
+		t.Run(c.Unit, func(t *testing.T) {
+			d, err := Draw(context.Background(), c, Options{Attempts: 1})
+			if err != nil {
+				t.Fatal(err)
+			}
+			sound(t, c, d)
+			sum.Crossings += d.Metrics.Crossings
+			sum.Bends += d.Metrics.Bends
+			for _, m := range d.Marks {
+				if m.Kind == OnwardMark {
+					onward++
+				}
+			}
+		})
+	}
+	t.Logf("%d circuits: %d crossings, %d bends, %d marks of nets no wire could join", n, sum.Crossings, sum.Bends, onward)
 }
 
 func TestTestPointsAreNumberedAtTheirNets(t *testing.T) {

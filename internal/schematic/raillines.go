@@ -84,7 +84,8 @@ func (b *board) lift(h hung, d int16) {
 }
 
 // railLine joins as many marks of a net as can be reached. A rail of fewer
-// than three, or of less than half of the marks, is left to the marks.
+// than three, unless there are no more, or of less than half of the marks, is
+// left to the marks.
 func (b *board) railLine(net int, all []hung) {
 	line := railLine{net: net, up: b.l.view.rail[net].up(), hung: all}
 	for _, h := range line.hung {
@@ -106,7 +107,7 @@ func (b *board) railLine(net int, all []hung) {
 			break
 		}
 	}
-	if n := len(line.hung); n < 3 || 2*n < len(all) {
+	if n := len(line.hung); n < min(3, len(all)) || n < 2 || 2*n < len(all) {
 		for _, h := range line.hung {
 			b.lift(h, 1)
 		}

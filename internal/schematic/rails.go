@@ -127,7 +127,7 @@ func (v *netView) feed(c *circuit.Circuit, start int, kind railKind, volts float
 		i := queue[0]
 		queue = queue[1:]
 		if v.rail[i] == noRail {
-			if len(v.nets[i].Leads) >= railLeads || v.feedsBlock(c, i) {
+			if len(v.nets[i].Leads) >= railLeads || v.feedsBlock(c, i) || kind == supplyRail && i == start && !v.isSwitched(c, i) {
 				v.rail[i] = kind
 			}
 			v.volts[i], v.known[i] = volts, known
@@ -145,6 +145,17 @@ func (v *netView) feed(c *circuit.Circuit, start int, kind railKind, volts float
 			}
 		}
 	}
+}
+
+// isSwitched tells whether a net is only the wire from a source to its switch
+// or fuse.
+func (v *netView) isSwitched(c *circuit.Circuit, net int) bool {
+	for _, l := range v.nets[net].Leads {
+		if p, _ := c.Part(l.Part); p.Kind == circuit.Switch || p.Kind == circuit.Fuse || p.Kind == circuit.Changeover {
+			return true
+		}
+	}
+	return false
 }
 
 // feedsBlock tells whether a supply pin of an integrated circuit is on the net:

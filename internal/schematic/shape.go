@@ -145,7 +145,7 @@ func (s *shaper) turned(p circuit.Part, sym symbol, o Orient) shape {
 		if q.text != "" {
 			sh.addText(s.pinText(p, q.text, n))
 		}
-		n.loose = n.rail && !sh.addMark(s, n)
+		n.loose = n.rail && !sh.addMark(s, p, n)
 		sh.pins = append(sh.pins, n)
 		if n.wired(s.view) {
 			e := n.at.add(n.out.step())
@@ -163,7 +163,7 @@ func (sh *shape) addText(t Text) {
 
 // addMark leads a rail's lead to its mark by the shortest way that is clear of
 // the symbol and of the other leads. It reports false where there is none.
-func (sh *shape) addMark(s *shaper, n pin) bool {
+func (sh *shape) addMark(s *shaper, p circuit.Part, n pin) bool {
 	want := Down
 	if s.view.rail[n.net].up() {
 		want = Up
@@ -171,7 +171,7 @@ func (sh *shape) addMark(s *shaper, n pin) bool {
 	for _, wire := range markArms(n.at, n.out, want) {
 		a := armed{net: n.net, wire: wire}
 		a.mark, a.texts = s.view.railMark(n.net, wire[len(wire)-1].point(), s.ruler)
-		if sh.clearOf(n, a) {
+		if sh.clearOf(s, p, n, a) {
 			sh.marks = append(sh.marks, a)
 			sh.solid = append(sh.solid, a.rects()...)
 			sh.cost += wayCost(n.out, want, len(sh.sym.ports))
@@ -225,7 +225,7 @@ func (a armed) rects() []rect {
 
 // clearOf tells whether a lead's mark keeps off the symbol, the other leads
 // and their marks.
-func (sh *shape) clearOf(n pin, a armed) bool {
+func (sh *shape) clearOf(s *shaper, p circuit.Part, n pin, a armed) bool {
 	for _, b := range a.boxes() {
 		if b.overlaps(sh.box) || crossesInside(b, sh.box) {
 			return false
@@ -248,7 +248,11 @@ func (sh *shape) clearOf(n pin, a armed) bool {
 		if at == n.at {
 			continue
 		}
-		tip := at.add(sh.orient.side(q.out).step())
+		reach := 1
+		if i, ok := s.view.index[p.Net(q.name)]; ok && s.view.rail[i] == noRail {
+			reach = freeLane // its wire must get away
+		}
+		tip := at.add(sh.orient.side(q.out).step().times(reach))
 		lead := boxOf(at.point(), tip.point()).grow(2)
 		for _, b := range a.boxes() {
 			if b.grow(0.5).overlaps(lead) {
@@ -258,6 +262,10 @@ func (sh *shape) clearOf(n pin, a armed) bool {
 	}
 	return true
 }
+
+// freeLane is how far before a lead no mark of the same part may stand, in grid
+// steps.
+const freeLane = 10
 
 const (
 	wrongWay = 1000 // a supply's lead that leaves downward
