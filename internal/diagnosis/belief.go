@@ -32,7 +32,8 @@ func (p *Predictor) infer(ctx context.Context, ev Evidence) (*belief, error) {
 	if err != nil {
 		return nil, err
 	}
-	j := &judgement{p: p, tests: p.tests(ev.Readings, columns), seen: seen, weighed: make([]weighed, len(p.strata))}
+	j := &judgement{p: p, seen: seen, weighed: make([]weighed, len(p.strata))}
+	j.tests, j.of = p.tests(ev.Readings, columns)
 	for i, s := range p.strata {
 		j.weighed[i] = p.weigh(s, j.tests, p.opt.Draws)
 	}
@@ -78,6 +79,7 @@ func (p *Predictor) leading(b *belief) (strata, rungs []int) {
 type judgement struct {
 	p       *Predictor
 	tests   []test
+	of      []int     // by reading: its test
 	seen    []float64 // by stratum: log likelihood of the symptoms
 	weighed []weighed
 }
@@ -94,12 +96,12 @@ func (j *judgement) belief() *belief {
 	prior[n] = math.Log(p.opt.Priors.Outside)
 	likelihood[n] = p.outside(healthy, j.tests) + mean(j.seen)
 	post, _ := bayes.Posterior(prior, likelihood)
-	b := &belief{stratum: post[:n], outside: post[n], draw: make([][]float64, n), fault: make([]float64, len(p.faults)), odd: make([]float64, len(j.tests))}
+	b := &belief{stratum: post[:n], outside: post[n], draw: make([][]float64, n), fault: make([]float64, len(p.faults)), odd: make([]float64, len(j.of))}
 	for i, s := range p.strata {
 		b.draw[i] = j.weighed[i].draw
 		b.fault[s.fault] += b.stratum[i]
-		for r, v := range j.weighed[i].odd {
-			b.odd[r] += v * b.stratum[i]
+		for r, t := range j.of {
+			b.odd[r] += j.weighed[i].odd[t] * b.stratum[i]
 		}
 	}
 	return b

@@ -42,9 +42,21 @@ func vague(k circuit.Kind) float64 {
 	return 1
 }
 
-// widen spreads the resistances that nobody gave over a wide range.
+// widerDrop is how much further junction drops are drawn than one type
+// scatters: temperature and the shape of the law count as well, and at small
+// currents, as in ohms readings, 20 mV are a third of the current.
+const widerDrop = 1.6
+
+// widen spreads the resistances that nobody gave over a wide range, and
+// junction drops by what a model leaves out.
 func (p *Predictor) widen(draws []sim.Draw, rng *rand.Rand) {
 	for i, s := range p.model.Spreads() {
+		if s.Knob == sim.KnobDrop {
+			for k := range draws {
+				draws[k][i] *= widerDrop
+			}
+			continue
+		}
 		part, _ := p.circuit.Part(s.Part)
 		f := vague(part.Kind)
 		if s.Knob != sim.KnobValue || f == 1 || givenResistance(part) {

@@ -2,6 +2,7 @@ package diagnosis
 
 import (
 	"math"
+	"slices"
 
 	"foilside/internal/meter"
 	"foilside/internal/num/bayes"
@@ -24,7 +25,30 @@ type test struct {
 	elsewhere float64 // log density of a reading that tells nothing
 }
 
-func (p *Predictor) tests(readings []Reading, columns []*column) []test {
+// tests makes readings ready, and says for each reading which test it went
+// into: a reading that was repeated and agreed counts once, since what the
+// model leaves out is the same both times.
+func (p *Predictor) tests(readings []Reading, columns []*column) (tests []test, of []int) {
+	of = make([]int, len(readings))
+	for i, t := range p.single(readings, columns) {
+		of[i] = slices.IndexFunc(tests, t.repeats)
+		if of[i] >= 0 {
+			tests[of[i]].g = (tests[of[i]].g + t.g) / 2
+			continue
+		}
+		of[i] = len(tests)
+		tests = append(tests, t)
+	}
+	return tests, of
+}
+
+// repeats tells whether two values of one check agree.
+func (t test) repeats(other test) bool {
+	return t.column == other.column && t.plain == nil && other.plain == nil && math.Abs(t.g-other.g) < 2*t.noise
+}
+
+// single makes every reading ready by itself.
+func (p *Predictor) single(readings []Reading, columns []*column) []test {
 	top := p.topVolts()
 	out := make([]test, len(readings))
 	for i, r := range readings {

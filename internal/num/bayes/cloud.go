@@ -63,9 +63,9 @@ func NewCloud(points [][]float64, logWeight, noise []float64) (*Cloud, error) {
 	}
 	c := &Cloud{logWeight: normalised(logWeight, len(points))}
 	mean, cov := moments(points, c.logWeight)
-	h2 := bandwidth(cov, noise, len(points))
+	h2, inflate := bandwidth(cov, noise, len(points))
 	c.centres = pulled(points, mean, math.Sqrt(1-h2))
-	return c, c.invert(kernel(cov, noise, h2))
+	return c, c.invert(kernel(cov, noise, h2*inflate))
 }
 
 // normalised returns log weights that sum to 1, equal ones for nil.
@@ -108,16 +108,20 @@ func moments(points [][]float64, logWeight []float64) (mean []float64, cov *mat.
 	return mean, cov
 }
 
-// bandwidth is the share of the draws' covariance that goes into a kernel.
-// Only values whose spread stands out of the noise count as dimensions.
-func bandwidth(cov *mat.SymDense, noise []float64, n int) float64 {
+// bandwidth is the share of the draws' covariance that goes into a kernel, and
+// by how much that covariance is to be taken larger since a few draws tell it
+// too small: (n−1)/(n−1−d), as in the predictive distribution of a normal law
+// with unknown covariance. Only values whose spread stands out of the noise
+// count as dimensions.
+func bandwidth(cov *mat.SymDense, noise []float64, n int) (h2, inflate float64) {
 	d := 0.0
 	for i, s := range noise {
 		v := cov.At(i, i)
 		d += v / (v + s*s)
 	}
 	h := math.Pow(4/(d+2), 1/(d+4)) * math.Pow(float64(n), -1/(d+4))
-	return math.Min(h*h, 1)
+	free := math.Max(float64(n-1), 1)
+	return math.Min(h*h, 1), free / (free - math.Min(d, free/2))
 }
 
 func kernel(cov *mat.SymDense, noise []float64, h2 float64) *mat.SymDense {
