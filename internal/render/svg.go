@@ -19,7 +19,7 @@ const drawingCSS = `.schematic .paper{fill:PAPER}
 .schematic .dot{fill:INK}
 .schematic .lead{fill:none}
 .schematic .label{fill:INK;font-family:"DejaVu Sans",Verdana,sans-serif}
-.schematic .label.voltage{fill:FAINT}
+.schematic .label[data-role=voltage]{fill:FAINT}
 .schematic .wire.lit,.schematic .continues.lit path,.schematic .testpoint.lit path{stroke:LIT;stroke-width:2.2}
 .schematic .dot.lit,.schematic .continues.lit .ink,.schematic .label.lit{fill:LIT}
 `
@@ -39,7 +39,7 @@ func SVG(d schematic.Drawing, look Look) []byte {
 		w.part(p)
 	}
 	for _, m := range d.Marks {
-		w.printf("<g class=\"continues %s\" data-net=\"%s\" data-x=\"%s\" data-y=\"%s\">", m.Kind, esc(string(m.Net)), num(m.At.X), num(m.At.Y))
+		w.printf("<g class=\"continues\" data-net=\"%s\" data-kind=\"%s\" data-x=\"%s\" data-y=\"%s\">", esc(string(m.Net)), m.Kind, num(m.At.X), num(m.At.Y))
 		w.strokes(m.Strokes)
 		w.printf("</g>\n")
 	}
@@ -102,7 +102,7 @@ func (w *svgWriter) text(t schematic.Text) {
 	if t.Part != "" {
 		net += fmt.Sprintf(" data-part=\"%s\"", esc(string(t.Part)))
 	}
-	w.printf("<text class=\"label %s\" x=\"%s\" y=\"%s\" font-size=\"%s\" textLength=\"%s\" lengthAdjust=\"spacingAndGlyphs\" data-box=\"%s\"%s%s>%s</text>\n",
+	w.printf("<text class=\"label\" data-role=\"%s\" x=\"%s\" y=\"%s\" font-size=\"%s\" textLength=\"%s\" lengthAdjust=\"spacingAndGlyphs\" data-box=\"%s\"%s%s>%s</text>\n",
 		t.Role, num(t.At.X), num(t.At.Y), num(t.Size), num(t.Box.W), boxText(t.Box), weight, net, esc(t.Text))
 }
 
@@ -112,9 +112,9 @@ func wirePath(pts []schematic.Point) string {
 	fmt.Fprintf(&b, "M%s %s", num(pts[0].X), num(pts[0].Y))
 	for i := 1; i < len(pts); i++ {
 		if pts[i].Y == pts[i-1].Y {
-			b.WriteString("H" + num(pts[i].X))
+			b.WriteString(" H" + num(pts[i].X))
 		} else {
-			b.WriteString("V" + num(pts[i].Y))
+			b.WriteString(" V" + num(pts[i].Y))
 		}
 	}
 	return b.String()
