@@ -142,7 +142,7 @@ func TestProposalsSayWhatTheyMean(t *testing.T) {
 }
 
 func TestStopsWhenSure(t *testing.T) {
-	ev := diagnosis.Evidence{Readings: []diagnosis.Reading{ohms("supply", "collector", 1), volts("collector", 8.97)}}
+	ev := diagnosis.Evidence{Readings: []diagnosis.Reading{ohms("supply", "collector", 1), volts("collector", 8.97), volts("emitter", 0.85)}}
 	plan, a := assess(t, predictor(t, amplifierStage(), diagnosis.Options{}), ev, harmless)
 	if !plan.Done || len(plan.Next) != 0 || !strings.HasPrefix(plan.Verdict, "found: R3 short") {
 		t.Errorf("R3 reads 1 Ω: done %v, %d readings, verdict %q, groups %+v", plan.Done, len(plan.Next), plan.Verdict, a.Groups[:2])

@@ -110,6 +110,41 @@ func TestCloudLeaveOneOut(t *testing.T) {
 	}
 }
 
+// TestCloudLeaveTwoOut: leaving out two values is the density of the third.
+func TestCloudLeaveTwoOut(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 2))
+	points := correlated(rng, 40)
+	x, noise := []float64{0.3, 0.1, -0.2}, []float64{0.1, 0.2, 0.1}
+	c, err := bayes.NewCloud(points, nil, noise)
+	if err != nil {
+		t.Fatal(err)
+	}
+	fit := c.Fit(x, nil)
+	for i := range x {
+		for j := range i {
+			sum, step := 0.0, 0.05
+			for u := -12.0; u < 12; u += step {
+				y := slices.Clone(x)
+				y[i] = u
+				sum += math.Exp(c.Fit(y, nil).Without[j]) * step
+			}
+			near(t, "density without two", fit.Pairs[i][j], math.Log(sum), 2e-3)
+		}
+	}
+}
+
+func TestWithOutlierNamesTwoStrangers(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 4))
+	c, err := bayes.NewCloud(correlated(rng, 30), nil, []float64{0.05, 0.05, 0.05})
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := bayes.WithOutlier(c.Fit([]float64{30, 0.1, 40}, nil), []float64{-4, -4, -4}, 0.01)
+	if got.Outlier[0] < 0.99 || got.Outlier[2] < 0.99 || got.Outlier[1] > 0.2 {
+		t.Errorf("outliers %v, want the first and the third", got.Outlier)
+	}
+}
+
 // TestCloudIsNotOverconfident: a new draw of the same law gets a log density
 // close to the law's own, on average and in the worst of the trials. The law
 // is normal and known, so its own density is the oracle.

@@ -20,9 +20,10 @@ var ErrShape = errors.New("bayes: points, observation and noise differ in length
 
 // Fit is how well an observation of several values agrees with a Cloud.
 type Fit struct {
-	All     float64   // log density of all values together
-	Without []float64 // log density of all values but the i-th
-	Draw    []float64 // log density of all values and draw k; All is their sum
+	All     float64     // log density of all values together
+	Without []float64   // log density of all values but the i-th
+	Pairs   [][]float64 // [i][j], j < i: log density of all values but these two
+	Draw    []float64   // log density of all values and draw k; All is their sum
 }
 
 // Cloud is the joint density of d values as simulated draws tell it: each draw
@@ -167,17 +168,14 @@ func (c *Cloud) invert(kernel *mat.SymDense) error {
 }
 
 // Fit returns the log density of the observation, and what it would be with
-// each one value left out.
+// each one value left out, and each two.
 //
 // Shapes: len(x) is the noise's. extra[k], where not nil, is added to the log
 // density of draw k: the likelihood of observations that are no numbers.
 func (c *Cloud) Fit(x, extra []float64) Fit {
 	d := len(x)
-	all := make([]float64, len(c.centres))
-	without := make([][]float64, d)
-	for i := range without {
-		without[i] = make([]float64, len(c.centres))
-	}
+	f := newFit(d, len(c.centres))
+	whole, less, least := studentOf(d), studentOf(d-1), studentOf(d-2)
 	r, pr := make([]float64, d), make([]float64, d)
 	for k, centre := range c.centres {
 		for i := range r {
@@ -188,19 +186,59 @@ func (c *Cloud) Fit(x, extra []float64) Fit {
 		if extra != nil {
 			base += extra[k]
 		}
-		all[k] = base + logStudent(d, q, c.logDet)
+		f.all[k] = base + whole.log(q, c.logDet)
 		for i := range d {
 			// Leaving a value out of a matrix A drops its row and column:
 			// det A becomes det A·Pᵢᵢ, the quadratic form loses (P·r)ᵢ²/Pᵢᵢ.
 			pii := c.precision.At(i, i)
-			without[i][k] = base + logStudent(d-1, q-pr[i]*pr[i]/pii, c.logDet+math.Log(pii))
+			f.without[i][k] = base + less.log(q-pr[i]*pr[i]/pii, c.logDet+math.Log(pii))
+			for j := range i {
+				pjj, pij := c.precision.At(j, j), c.precision.At(i, j)
+				det := pii*pjj - pij*pij
+				lost := (pjj*pr[i]*pr[i] - 2*pij*pr[i]*pr[j] + pii*pr[j]*pr[j]) / det
+				f.pairs[i][j][k] = base + least.log(q-lost, c.logDet+math.Log(det))
+			}
 		}
 	}
-	fit := Fit{All: LogSumExp(all), Draw: all, Without: make([]float64, d)}
-	for i := range without {
-		fit.Without[i] = LogSumExp(without[i])
+	return f.sum()
+}
+
+// fitting collects log densities by draw.
+type fitting struct {
+	all     []float64
+	without [][]float64
+	pairs   [][][]float64
+}
+
+func newFit(d, draws int) *fitting {
+	f := &fitting{all: make([]float64, draws), without: make([][]float64, d), pairs: make([][][]float64, d)}
+	room := make([]float64, draws*(d+d*(d-1)/2))
+	cut := func() []float64 {
+		one := room[:draws:draws]
+		room = room[draws:]
+		return one
 	}
-	return fit
+	for i := range d {
+		f.without[i] = cut()
+		f.pairs[i] = make([][]float64, i)
+		for j := range i {
+			f.pairs[i][j] = cut()
+		}
+	}
+	return f
+}
+
+func (f *fitting) sum() Fit {
+	d := len(f.without)
+	out := Fit{All: LogSumExp(f.all), Draw: f.all, Without: make([]float64, d), Pairs: make([][]float64, d)}
+	for i := range d {
+		out.Without[i] = LogSumExp(f.without[i])
+		out.Pairs[i] = make([]float64, i)
+		for j := range i {
+			out.Pairs[i][j] = LogSumExp(f.pairs[i][j])
+		}
+	}
+	return out
 }
 
 // quadratic returns rᵀ·P·r and leaves P·r in pr.
@@ -216,14 +254,27 @@ func (c *Cloud) quadratic(r, pr []float64) float64 {
 	return sum
 }
 
-// logStudent is the log density of a d-variate Student distribution at
-// quadratic form q with the log determinant of its scale matrix.
-func logStudent(d int, q, logDet float64) float64 {
-	if d == 0 {
-		return 0
+// student is what is fixed about a Student distribution of some dimension.
+type student struct {
+	d         int
+	base, top float64
+}
+
+func studentOf(d int) student {
+	if d <= 0 {
+		return student{}
 	}
-	n, top := float64(d), 0.5*(freedom+float64(d))
+	top := 0.5 * (freedom + float64(d))
 	peak, _ := math.Lgamma(top)
 	base, _ := math.Lgamma(0.5 * freedom)
-	return peak - base - 0.5*(n*math.Log(freedom*math.Pi)+logDet) - top*math.Log1p(math.Max(q, 0)/freedom)
+	return student{d, peak - base - 0.5*float64(d)*math.Log(freedom*math.Pi), top}
+}
+
+// log is the log density at quadratic form q with the log determinant of the
+// scale matrix; without dimensions it is 0.
+func (s student) log(q, logDet float64) float64 {
+	if s.d == 0 {
+		return 0
+	}
+	return s.base - 0.5*logDet - s.top*math.Log1p(math.Max(q, 0)/freedom)
 }
