@@ -2,7 +2,6 @@ package diagnosis
 
 import (
 	"foilside/internal/circuit"
-	"foilside/internal/meter"
 )
 
 // situation is how the bench stands: what was read last, and what must be
@@ -116,15 +115,4 @@ func (d Danger) Hazardous() bool {
 		}
 	}
 	return false
-}
-
-// mode order: what is listed first where two readings are worth the same.
-func modeRank(m meter.Mode) int {
-	switch m {
-	case meter.Ohms:
-		return 0
-	case meter.Junction:
-		return 1
-	}
-	return 2
 }
