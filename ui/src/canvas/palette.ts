@@ -26,9 +26,13 @@ export interface Look {
 /** The number of looks that there are. */
 export const looks = colours.length * textures;
 
-/** The colour of a look for a list: CSS. */
+/** A look for a list, as a CSS background. */
 export function css(look: Look): string {
-  return `rgb(${(colours[look.colour] ?? [0, 0, 0]).join(' ')})`;
+  const rgb = (colours[look.colour] ?? [0, 0, 0]).join(' ');
+  const [full, gap] = [`rgb(${rgb})`, `rgb(${rgb} / 35%)`];
+  if (look.texture === 1) return `repeating-linear-gradient(135deg, ${full} 0 3px, ${gap} 3px 6px)`;
+  if (look.texture === 2) return `repeating-conic-gradient(${full} 0 25%, ${gap} 0 50%) 0 0 / 8px 8px`;
+  return full;
 }
 
 /**

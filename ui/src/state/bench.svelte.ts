@@ -41,6 +41,22 @@ class Bench {
 
   readonly overlay: Overlay | null = $derived(this.align.value ? overlayOf(this.align.value) : null);
 
+  /** All of the job that the copper is found from: it is asked for anew only when that changes. */
+  readonly copperKey: string = $derived.by(() => {
+    const { job } = this;
+    if (!job) return '';
+    const checks = job.readings.filter((r) => r.mode === 'continuity' && r.red.startsWith('joint'));
+    return JSON.stringify([
+      this.photo('foil')?.hash,
+      job.samples,
+      job.cuts,
+      job.joins,
+      job.scale,
+      job.pairs,
+      checks,
+    ]);
+  });
+
   get revision(): number {
     return this.job?.revision ?? 0;
   }

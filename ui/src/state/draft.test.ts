@@ -27,7 +27,7 @@ describe('a draft', () => {
     expect(asking(d, npn)).toBe('e');
     d.places['e'] = { net: 'chassis' };
     expect(asking(d, npn)).toBeNull();
-    d.params = { value: ' 4k7 ', poles: '', other: 'x' };
+    d.params = { value: ' 4k7 ', poles: undefined, other: 'x' };
     expect(partOf(d, npn)).toEqual({
       ref: 'Q1',
       kind: 'npn',

@@ -9,7 +9,8 @@ export interface Draft {
   type: string;
   marking: string;
   note: string;
-  params: Record<string, string>;
+  /** What was said of each parameter; undefined where a choice stands at its default. */
+  params: Record<string, string | undefined>;
   windings: Winding[];
   /** Lead names of a part that names its own. */
   ownLeads: string[];
@@ -90,8 +91,8 @@ export function partOf(draft: Draft, kind: KindInfo): Part {
     marking: draft.marking.trim() || undefined,
     note: draft.note.trim() || undefined,
     params: Object.entries(draft.params)
-      .filter(([name, text]) => known.has(name) && text.trim() !== '')
-      .map(([name, text]) => ({ name, text: text.trim() })),
+      .map(([name, text]) => ({ name, text: (text ?? '').trim() }))
+      .filter(({ name, text }) => known.has(name) && text !== ''),
     windings: kind.windings ? draft.windings : undefined,
     leads: leadsOf(draft, kind).flatMap((name) => {
       const place = draft.places[name];

@@ -19,6 +19,9 @@ export function jointPlaces(
   }));
 }
 
+/** Nearer than a mark is grabbed: neighbouring leads of a transistor are close, and one may have no joint found. */
+const snap = 0.6;
+
 /**
  * The place that a click means. On the component side a lead is kept by its
  * place on that photo; on the foil side by its joint. Either snaps to the joint
@@ -26,7 +29,7 @@ export function jointPlaces(
  */
 export function placeOf(p: Pointer, joints: readonly JointPlace[]): Place {
   const seen = joints.map((j) => (p.face === 'foil' ? j.foil : (j.component ?? [NaN, NaN])) as Pixel);
-  const hit = nearest(seen, p.at, p.reach);
+  const hit = nearest(seen, p.at, p.reach * snap);
   const at = tidy(hit < 0 ? p.at : (seen[hit] ?? p.at));
   return p.face === 'foil' ? { joint: at } : { at };
 }

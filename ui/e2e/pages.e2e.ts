@@ -1,0 +1,131 @@
+import type { Browser } from 'playwright-core';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import type { Charge, Job, Next } from '../src/api/types';
+import { expectAccessible, goTo, openBrowser, openPage, shoot } from './browser';
+import { ask, Workplace } from './program';
+
+// What the pages must hold beside the story: danger comes before the probes,
+// everything works by keys alone, by night and on a narrow screen.
+
+const work = new Workplace();
+let browser: Browser;
+let address: string;
+
+beforeAll(async () => {
+  address = await work.serve('demo', 'survey');
+  browser = await openBrowser();
+});
+
+afterAll(async () => {
+  await browser?.close();
+  await work.close();
+});
+
+test('a unit with a dangerous charge shows how to make it safe before any probe', async () => {
+  const { page, faults } = await openPage(browser);
+  await page.goto(address);
+  await goTo(page, 'Readings');
+  const card = page.getByRole('region', { name: 'Next reading' });
+  await card.waitFor({ timeout: 120_000 });
+  const charge = await ask<Charge>(address, '/api/charge');
+  expect(charge.stores.some((s) => s.hazardous)).toBe(true);
+  await page
+    .getByRole('region', { name: 'Stored charge' })
+    .getByText('Safe after')
+    .waitFor({ timeout: 60_000 });
+
+  const { next } = await ask<Next>(address, '/api/next');
+  const unpowered = next.findIndex((p) => ['ohms', 'continuity', 'junction'].includes(p.mode));
+  expect(unpowered).toBeGreaterThanOrEqual(0);
+  if (unpowered > 0) {
+    await card.getByText('Other readings worth taking').click();
+    await card.locator('tbody button').nth(unpowered).click();
+  }
+  await card.getByText('Make it safe first').waitFor();
+  expect(await card.getByLabel(/Value read/).count()).toBe(0); // no way to record before
+  await shoot(page, '8-make-safe');
+  await expectAccessible(page);
+  const show = card.getByRole('button', { name: 'It is safe: show the reading' });
+  expect(await show.isDisabled()).toBe(true);
+  await card.getByLabel('I have done this').check();
+  await show.click();
+  await card.getByText('Good unit').waitFor({ timeout: 60_000 });
+  expect(faults).toEqual([]);
+  await page.context().close();
+});
+
+test('a pair is marked with keys alone', async () => {
+  const { page } = await openPage(browser);
+  await page.goto(address);
+  await goTo(page, 'Faces');
+  const before = (await ask<Job>(address, '/api/job')).pairs.length;
+  for (const face of ['component', 'foil']) {
+    await page.locator(`[data-face="${face}"]`).focus();
+    for (const key of ['ArrowRight', 'ArrowRight', 'ArrowDown', 'Shift+ArrowDown', 'Enter'])
+      await page.keyboard.press(key);
+  }
+  await page.waitForTimeout(800);
+  const { pairs, undo } = await ask<Job>(address, '/api/job');
+  expect(pairs.length).toBe(before + 1);
+  expect(undo).toBe('Add a point pair');
+  await shoot(page, '8-keys');
+  await page.keyboard.press('Control+z');
+  await page.getByText('Taken back: Add a point pair').waitFor();
+  expect((await ask<Job>(address, '/api/job')).pairs.length).toBe(before);
+  await page.context().close();
+});
+
+test('a change on one page shows on the other', async () => {
+  const [one, two] = [await openPage(browser), await openPage(browser)];
+  for (const { page } of [one, two]) {
+    await page.goto(address);
+    await page.getByLabel('Name of the unit').waitFor();
+  }
+  const name = one.page.getByLabel('Name of the unit');
+  await name.fill('Survey meter from the cellar');
+  await name.press('Enter');
+  const other = two.page.getByLabel('Name of the unit');
+  await expect.poll(() => other.inputValue(), { timeout: 5000 }).toBe('Survey meter from the cellar');
+  for (const { page } of [one, two]) await page.context().close();
+});
+
+const titles = ['Photographs', 'Faces', 'Copper', 'Parts', 'Drawing', 'Readings', 'Sheet'];
+
+test('every page reads well by night', async () => {
+  const { page, faults } = await openPage(browser);
+  await page.goto(address);
+  await page.getByRole('button', { name: 'Night' }).click();
+  for (const title of titles) {
+    await goTo(page, title);
+    await page.waitForTimeout(2500);
+    await shoot(page, `9-night-${title.toLowerCase()}`);
+    await expectAccessible(page);
+  }
+  expect(faults).toEqual([]);
+  await page.context().close();
+});
+
+test('every page fits a narrow screen', async () => {
+  const { page } = await openPage(browser, { width: 412, height: 860 });
+  await page.goto(address);
+  for (const title of titles) {
+    await goTo(page, title);
+    await page.waitForTimeout(1500);
+    await shoot(page, `9-narrow-${title.toLowerCase()}`);
+    const wider = await page.evaluate(
+      () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+    );
+    expect(wider, `${title} is wider than the screen`).toBeLessThanOrEqual(0);
+    await expectAccessible(page);
+  }
+  await page.context().close();
+});
+
+test('without the key of this start the page says what to do', async () => {
+  const { page } = await openPage(browser);
+  await page.goto(address.split('/#')[0] ?? '');
+  const alert = page.getByRole('alert');
+  await alert.waitFor();
+  expect(await alert.innerText()).toContain('Open the address that foilside printed');
+  await page.context().close();
+});
