@@ -181,6 +181,16 @@ func TestHazards(t *testing.T) {
 	}
 }
 
+// TestWithoutPowerFirstNearDanger: a store that has to be made safe first
+// does not drive the reader to the live unit.
+func TestWithoutPowerFirstNearDanger(t *testing.T) {
+	danger := diagnosis.Danger{Judged: true, Stores: []diagnosis.Store{{Part: "C1", Volts: 450, Joules: 0.02, Hazardous: true}}, Steps: []string{"Discharge C1."}}
+	plan, _ := assess(t, predictor(t, units()[1].circuit(), diagnosis.Options{}), diagnosis.Evidence{}, danger)
+	if first := plan.Next[0]; first.Mode.Powered() {
+		t.Errorf("the first reading of a unit with 450 V about is %s from %s to %s", first.Mode, first.Red, first.Black)
+	}
+}
+
 func TestRefusals(t *testing.T) {
 	c := amplifierStage()
 	p := predictor(t, c, diagnosis.Options{})

@@ -11,10 +11,11 @@ type Cost struct {
 	Safe      float64 // make safe a hazardous store and check it
 	Live      float64 // the risk of a slip on a powered unit, each reading
 	Caution   float64 // the same with more than 30 V about
-	Danger    float64 // the same with a hazardous voltage about
+	Danger    float64 // the same with a hazardous voltage under the leads
+	Near      float64 // the same with a hazardous store elsewhere in the unit
 }
 
 // DefaultCost are the prices taken where nothing is said.
 func DefaultCost() Cost {
-	return Cost{Place: 6, Reverse: 3, State: 6, PowerUp: 40, PowerDown: 10, Safe: 90, Live: 3, Caution: 10, Danger: 60}
+	return Cost{Place: 6, Reverse: 3, State: 6, PowerUp: 40, PowerDown: 10, Safe: 90, Live: 3, Caution: 10, Danger: 60, Near: 30}
 }

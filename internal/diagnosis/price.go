@@ -43,6 +43,8 @@ func (p *Predictor) price(c Check, s situation, volts float64) float64 {
 		switch {
 		case volts > dangerVolts:
 			sum += cost.Danger
+		case s.unsafe:
+			sum += cost.Near
 		case volts > cautionVolts:
 			sum += cost.Caution
 		}
