@@ -189,3 +189,36 @@ func TestUnmodelledCircuitIsJudgedAtItsSources(t *testing.T) {
 		t.Errorf("%.0f V, hazardous %v; want at least the source's 400 V", s.Voltage, s.Hazardous)
 	}
 }
+
+// stepUp is a converter as a transformer that steps 6 V up into a rectifier.
+func stepUp() *circuit.Circuit {
+	turns := []circuit.Winding{{Name: "primary", Turns: 10}, {Name: "secondary", Turns: 500}}
+	return &circuit.Circuit{Common: "0", Parts: []circuit.Part{
+		part("B1", circuit.Battery, "b", "0", "voltage", 6.0),
+		part("S1", circuit.Switch, "b", "s"),
+		part("C1", circuit.Electrolytic, "s", "0", "value", 100e-6, "voltage", 16.0),
+		part("D2", circuit.Diode, "0", "s"),
+		{Ref: "T1", Kind: circuit.Transformer, Windings: turns, Leads: []circuit.Lead{
+			{Name: "primary.1", Net: "s"}, {Name: "primary.2", Net: "c"}, {Name: "secondary.1", Net: "x"}, {Name: "secondary.2", Net: "0"}}},
+		part("D1", circuit.Diode, "x", "hv"),
+		part("C2", circuit.Capacitor, "hv", "0", "value", 1e-6, "voltage", 400.0),
+	}, States: []circuit.State{{Name: "on", Settings: map[circuit.PartRef]circuit.Setting{"S1": {Form: circuit.Closed}}}}}
+}
+
+// TestTransformerStepsUp: an operating point shows nothing of what a
+// transformer charges, so its turns and the capacitor's rating count; the
+// capacitor across the battery is none of its business.
+func TestTransformerStepsUp(t *testing.T) {
+	for _, s := range assess(t, stepUp()).Stores {
+		switch s.Part {
+		case "C2":
+			if s.Voltage < 300 || !s.Hazardous {
+				t.Errorf("C2 behind 1 : 50 from 6 V: %.0f V, hazardous %v", s.Voltage, s.Hazardous)
+			}
+		case "C1":
+			if s.Voltage > 10 {
+				t.Errorf("C1 across the battery: %.0f V because %s", s.Voltage, s.Because)
+			}
+		}
+	}
+}

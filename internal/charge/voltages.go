@@ -291,13 +291,28 @@ func charges(c *circuit.Circuit, t circuit.Part, w circuit.Winding, one cell) bo
 	return rectified && (touches(one.a) || touches(one.b))
 }
 
-// heldNets are the nets that sources and the common net hold.
+// heldNets are the nets that sources and the common net hold, also through
+// switches and fuses.
 func heldNets(c *circuit.Circuit) map[circuit.NetID]bool {
 	out := map[circuit.NetID]bool{c.Common: true}
 	for _, p := range c.Parts {
 		if isSource(p.Kind) {
 			for _, l := range p.Leads {
 				out[l.Net] = true
+			}
+		}
+	}
+	for grown := true; grown; {
+		grown = false
+		for _, p := range c.Parts {
+			if p.Kind != circuit.Switch && p.Kind != circuit.Changeover && p.Kind != circuit.Fuse {
+				continue
+			}
+			held := slices.ContainsFunc(p.Leads, func(l circuit.Lead) bool { return out[l.Net] })
+			for _, l := range p.Leads {
+				if held && !out[l.Net] {
+					out[l.Net], grown = true, true
+				}
 			}
 		}
 	}
