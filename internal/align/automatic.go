@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"errors"
-	"fmt"
 	"slices"
 	"sync"
 
@@ -166,78 +165,3 @@ const hintReach = 0.1
 func (s *scene) agrees(m geom.Projective, hints []Pair, reach float64) bool {
 	return near(m, hints, reach*s.longer)
 }
-
-// standOff is the shift, against the longer side, that all spots of a board
-// may have in common: leads bend and solder ends a millimetre off the board, so
-// that a slant of 15° moves them by 0.3 mm of 100 (TestStudyAutomatic).
-const standOff = 0.003
-
-// settleOn makes the alignment from the partners of the chosen map.
-func (s *scene) settleOn(ctx context.Context, c candidate, hints []Pair, sizes Sizes, opts Options) (Alignment, error) {
-	pairs := append(slices.Clone(hints), s.partners(&c)...)
-	trust := make([]float64, len(pairs))
-	for i := range trust {
-		trust[i] = 1
-	}
-	pairs, trust = s.addCorners(&c, pairs, trust)
-	if len(pairs) < 2*MinPairs {
-		return Alignment{}, unsure("too few holes or joints are seen from both sides")
-	}
-	base := newModel(pairs, sizes)
-	base.setMatrix(c.model.matrix())
-	start, ok := fit(base, pairs, everyIndex(len(pairs)), prior{mirrored: true, params: plainParams, trust: trust})
-	if !ok {
-		return Alignment{}, unsure("the map found doesn't hold")
-	}
-	if start, ok = settle(start, pairs); !ok {
-		return Alignment{}, unsure("the map found doesn't hold")
-	}
-	exact, plain, chance, err := withLens(ctx, start.freed(pairs), pairs)
-	if err != nil {
-		return Alignment{}, err
-	}
-	if opts.NoLens {
-		exact, chance = plain, 0
-	}
-	a := assemble(exact, plain, chance, pairs, sizes)
-	a.Found = FoundAutomatic
-	a.Left, a.Kept = nil, nil // the pairs are the program's own
-	a.common = standOff * s.longer
-	a.Confidence = fmt.Sprintf("%d places seen from both sides agree", len(exact.used))
-	if crossesHorizon(&a) {
-		a.Problems = append(a.Problems, horizonProblem())
-	}
-	if len(hints) > 0 {
-		a.Problems = append(a.Problems, restsOnMarks(len(hints)))
-	}
-	return a, nil
-}
-
-// partners pairs blobs that are each other's nearest under the map.
-func (s *scene) partners(c *candidate) []Pair {
-	type claim struct {
-		by   int
-		dist float64
-	}
-	claims := map[int]claim{} // by foil blob
-	for i, k := range c.partner {
-		if k < 0 {
-			continue
-		}
-		p, _ := c.model.apply(s.component[i].at)
-		d := p.Dist(s.partnerAt(k))
-		if old, has := claims[k]; !has || d < old.dist {
-			claims[k] = claim{i, d}
-		}
-	}
-	var pairs []Pair
-	for i, k := range c.partner {
-		if k >= 0 && claims[k].by == i {
-			pairs = append(pairs, Pair{s.component[i].at, s.partnerAt(k)})
-		}
-	}
-	return pairs
-}
-
-// partnerAt is the place of a foil blob as candidates number them.
-func (s *scene) partnerAt(k int) geom.Point { return s.foil[k%2].blobs[k/2].at }

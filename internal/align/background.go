@@ -114,15 +114,11 @@ const (
 	mostBoard  = 0.93
 )
 
-// boardMask is the piece that differs from the background, its holes filled
-// and what is thin cut off (wires, tweezers); false where none stands out.
-func boardMask(apart raster.Plane) (raster.Mask, bool) {
-	cut := otsu(apart)
-	if cut < 6 { // two colours this near are one to the eye in poor light
-		return raster.Mask{}, false
-	}
-	mask := biggest(apart.Threshold(cut))
-	mask = filled(mask)
+// boardMask is the piece that differs from the background by more than cut,
+// its holes filled and what is thin cut off (wires, tweezers); false where it
+// covers too little or too much to be the board.
+func boardMask(apart raster.Plane, cut float32) (raster.Mask, bool) {
+	mask := filled(biggest(apart.Threshold(cut)))
 	r := max(1, min(mask.W, mask.H)/50)
 	opened := raster.Open(maskPlane(mask), r).Threshold(0.5)
 	mask = biggest(opened)
@@ -176,33 +172,4 @@ func filled(m raster.Mask) raster.Mask {
 		}
 	}
 	return out
-}
-
-// otsu is the threshold that separates the values into two groups best.
-//
-// Source: Otsu, IEEE Trans. Syst. Man Cybern. 9 (1979).
-func otsu(p raster.Plane) float32 {
-	const bins, top = 256, 100.0
-	var counts [bins]float64
-	for _, v := range p.Pix {
-		counts[min(bins-1, int(float64(v)*bins/top))]++
-	}
-	total, sum := float64(len(p.Pix)), 0.0
-	for i, c := range counts {
-		sum += float64(i) * c
-	}
-	best, cut := -1.0, 0
-	below, belowSum := 0.0, 0.0
-	for i, c := range counts {
-		below += c
-		belowSum += float64(i) * c
-		if below == 0 || below == total {
-			continue
-		}
-		gap := belowSum/below - (sum-belowSum)/(total-below)
-		if between := below * (total - below) * gap * gap; between > best {
-			best, cut = between, i
-		}
-	}
-	return float32(cut+1) * top / bins
 }

@@ -154,8 +154,8 @@ func solveDamped(normal *mat.SymDense, right []float64, damping float64) ([]floa
 	return step.RawVector().Data, true
 }
 
-// assess computes covariance, degrees of freedom and noise at the optimum.
-func (f *fitted) assess(pairs []Pair) bool {
+// findCovariance computes the parameters' covariance at the optimum.
+func (f *fitted) findCovariance(pairs []Pair) bool {
 	normal, _ := f.equations(pairs)
 	var chol mat.Cholesky
 	if !chol.Factorize(normal) {
@@ -166,6 +166,14 @@ func (f *fitted) assess(pairs []Pair) bool {
 		return false
 	}
 	f.cov = cov
+	return true
+}
+
+// assess computes covariance, degrees of freedom and noise at the optimum.
+func (f *fitted) assess(pairs []Pair) bool {
+	if !f.findCovariance(pairs) {
+		return false
+	}
 	f.sum, f.degree = 0, 0
 	for _, i := range f.used {
 		w, d := f.weightOf(i), f.residual(pairs[i])

@@ -10,7 +10,6 @@ import (
 
 	"foilside/internal/num/approx"
 	"foilside/internal/num/geom"
-	"foilside/internal/num/raster"
 )
 
 // scenery is a photo of a flat quad on a background, with noise, and a lamp
@@ -94,20 +93,6 @@ func TestBoardThatFillsThePhotoHasNoOutline(t *testing.T) {
 	o, err := findOutline(context.Background(), scenery(800, 600, whole, laminate, greenMat))
 	if err != nil || o.seen || o.quad != [4]geom.Point{{}, {X: 799}, {X: 799, Y: 599}, {Y: 599}} {
 		t.Errorf("got %+v, %v; want the photo's edge", o, err)
-	}
-}
-
-// Otsu's threshold must lie between two clear groups.
-func TestOtsu(t *testing.T) {
-	p := raster.NewPlane(100, 10)
-	for i := range p.Pix {
-		p.Pix[i] = float32(5 + i%3)
-		if i%4 == 0 {
-			p.Pix[i] = float32(40 + i%5)
-		}
-	}
-	if cut := otsu(p); cut <= 7 || cut > 40 {
-		t.Errorf("cut at %v, want between 7 and 40", cut)
 	}
 }
 

@@ -12,24 +12,27 @@ const fullest = 0.8
 
 // quadRound lays four straight lines along the sides of a mask: the smallest
 // turned rectangle round it first, then a robust line along the border near
-// each side. False where the result is no plausible board.
-func quadRound(m raster.Mask) (quad [4]geom.Point, ok bool) {
+// each side. straight is the share of the border that lies on the four lines,
+// 0 where they make no plausible board.
+func quadRound(m raster.Mask) (quad [4]geom.Point, straight float64) {
 	border := borderOf(m)
 	hull := geom.Hull(border)
 	if len(hull) < 4 {
-		return quad, false
+		return quad, 0
 	}
-	box := geom.SmallestBox(hull)
+	quad = geom.SmallestBox(hull)
+	on := 0
 	for range 3 {
-		next, ok := straighten(box, border)
+		next, count, ok := straighten(quad, border)
 		if !ok {
-			return quad, false
+			return quad, 0
 		}
-		box = next
+		quad, on = next, count
 	}
-	area := math.Abs(geom.Area(box[:]))
-	share := float64(m.Count()) / area
-	return box, share > fullest && share < 1.1
+	if share := float64(m.Count()) / math.Abs(geom.Area(quad[:])); share < fullest || share > 1.1 {
+		return quad, 0
+	}
+	return quad, float64(on) / float64(len(border))
 }
 
 // borderOf lists the outermost pixels of the mask.
@@ -59,21 +62,23 @@ func densely(o []geom.Point) []geom.Point {
 }
 
 // straighten fits a line to the border points along each side of the box and
-// cuts the lines into new corners.
-func straighten(box [4]geom.Point, border []geom.Point) (out [4]geom.Point, ok bool) {
+// cuts the lines into new corners; on counts the points on the lines.
+func straighten(box [4]geom.Point, border []geom.Point) (out [4]geom.Point, on int, ok bool) {
 	var lines [4]line
 	for i := range box {
-		a, b := box[i], box[(i+1)%4]
-		if lines[i], ok = sideLine(a, b, border); !ok {
-			return out, false
+		l, count, ok := sideLine(box[i], box[(i+1)%4], border)
+		if !ok {
+			return out, 0, false
 		}
+		lines[i] = l
+		on += count
 	}
 	for i := range out {
 		if out[i], ok = lines[(i+3)%4].meets(lines[i]); !ok {
-			return out, false
+			return out, 0, false
 		}
 	}
-	return out, true
+	return out, on, true
 }
 
 // line holds the points p with p·(x, y) = c, (x, y) of length 1.
@@ -100,10 +105,10 @@ const (
 // sideLine is the line along one side: of all lines through two of the border
 // points near it, the one with most border points on it, so that a plug, a
 // notch or a wire doesn't bend it.
-func sideLine(a, b geom.Point, border []geom.Point) (line, bool) {
+func sideLine(a, b geom.Point, border []geom.Point) (l line, on int, ok bool) {
 	length := a.Dist(b)
 	if length < 8 {
-		return line{}, false
+		return line{}, 0, false
 	}
 	along := b.Sub(a).Scale(1 / length)
 	side := line{-along.Y, along.X, 0}
@@ -116,13 +121,13 @@ func sideLine(a, b geom.Point, border []geom.Point) (line, bool) {
 		}
 	}
 	if float64(len(near)) < 0.25*length {
-		return line{}, false
+		return line{}, 0, false
 	}
-	on := mostOn(near, 0.25*length)
-	if float64(len(on)) < 0.25*length {
-		return line{}, false
+	best := mostOn(near, 0.25*length)
+	if float64(len(best)) < 0.25*length {
+		return line{}, 0, false
 	}
-	return lineThrough(on), true
+	return lineThrough(best), len(best), true
 }
 
 // mostOn lists the points on the line, through two of them at least apart,
