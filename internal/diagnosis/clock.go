@@ -17,5 +17,5 @@ type Cost struct {
 
 // DefaultCost are the prices taken where nothing is said.
 func DefaultCost() Cost {
-	return Cost{Place: 6, Reverse: 3, State: 6, PowerUp: 40, PowerDown: 10, Safe: 90, Live: 3, Caution: 10, Danger: 60, Near: 30}
+	return Cost{Place: 6, Reverse: 3, State: 6, PowerUp: 40, PowerDown: 10, Safe: 90, Live: 3, Caution: 10, Danger: 60, Near: 60}
 }
