@@ -2,7 +2,8 @@
 // foil-side photograph.
 //
 // In:  pairs of corresponding pixels and the sizes of both photos (FromPairs),
-// or the photos themselves (Automatic).
+// or the photos themselves with at most three marks (Automatic). Find takes
+// whichever is at hand.
 //
 // Out: an Alignment. Its Plain map alone is the best projective map from
 // component pixel to foil pixel. Its Exact map goes undistorted → matrix →
@@ -10,6 +11,16 @@
 // otherwise both are the same. ToFoil and ToComponent use Exact. The foil
 // photo is never mirrored to look like the component photo: a board turned
 // over gives maps of negative determinant.
+//
+// FromPairs: least squares over the pairs that belong together, a bad one named
+// and left out (robust.go); a weak prior where the pairs leave the map open
+// (prior.go); lens terms as far as the pairs give evidence of them
+// (lensfit.go).
+//
+// Automatic: the board's outline against its background (outline.go); small
+// round spots, which holes, pads and joints are (blobs.go); every turn of the
+// board, also the impossible ones, refined on the spots (search.go, refine.go);
+// and a decision that refuses unless one map stands out (decide.go).
 //
 // A Frame adds millimetres: board coordinates seen from the component side, x
 // right, y down.

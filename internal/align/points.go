@@ -28,8 +28,8 @@ func (o Options) report(done float64, what string) {
 // belong together; a weak prior on tilt and shape carries layouts that leave
 // the map open. A lens enters where the pairs give evidence for it.
 //
-// Errors: *Problem of kind TooFew, Outside, Repeated, Collinear, NotOne or
-// Horizon; ctx.Err().
+// Errors: *Problem of kind TooFew, Outside, Repeated, Collinear or NotOne;
+// ctx.Err(). Trouble that leaves a map standing is in Alignment.Problems.
 func FromPairs(ctx context.Context, pairs []Pair, sizes Sizes, opts Options) (Alignment, error) {
 	if err := checkPairs(pairs, sizes); err != nil {
 		return Alignment{}, err

@@ -117,6 +117,9 @@ func TestSearchFindsSharedSpots(t *testing.T) {
 			if err != nil || s.missed(a.Plain) > 6 || a.Found != FoundAutomatic {
 				t.Errorf("settled %.1f px off, %v", s.missed(a.Plain), err)
 			}
+			if sd := a.Uncertainty(s.on.quad[0]).Major; sd < standOff*sc.longer || sd > 0.02*sc.longer {
+				t.Errorf("standard deviation at a corner %.1f px of %.0f", sd, sc.longer)
+			}
 		})
 	}
 }

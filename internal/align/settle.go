@@ -15,12 +15,11 @@ const standOff = 0.003
 
 // settleOn makes the alignment of the chosen candidate.
 func (s *scene) settleOn(ctx context.Context, c candidate, hints []Pair, sizes Sizes, opts Options) (Alignment, error) {
-	partners := s.partners(&c)
-	settle := s.bySpots
+	lay := s.bySpots
 	if s.outlined {
-		settle = s.byOutlines
+		lay = s.byOutlines
 	}
-	a, err := settle(ctx, c, hints, partners, sizes, opts)
+	a, err := lay(ctx, c, hints, s.partners(&c), sizes, opts)
 	if err != nil {
 		return Alignment{}, err
 	}
