@@ -10,9 +10,10 @@ import (
 // assembly builds the equations of an Instance, part by part.
 type assembly struct {
 	inst    *Instance
-	index   int             // of the part at hand
-	setting circuit.Setting // of the part at hand
-	ends    []terminal      // of the part at hand, by lead
+	index   int               // of the part at hand
+	setting circuit.Setting   // of the part at hand
+	ends    []terminal        // of the part at hand, by lead
+	movers  []func(*assembly) // by part: builds it where it moves; nil: as at rest
 }
 
 // lead returns the terminal of a named lead of the part at hand.
@@ -127,7 +128,11 @@ func (b *assembly) part(p *partModel, cs []Change) {
 		}
 	}
 	copy(in.leadNode[in.leadBase[b.index]:], nodesOf(b.ends))
-	if !removed {
+	switch {
+	case removed:
+	case b.movers != nil && b.movers[b.index] != nil:
+		b.movers[b.index](b)
+	default:
 		p.build(b)
 	}
 	for _, c := range cs {

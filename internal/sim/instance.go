@@ -32,6 +32,11 @@ type Instance struct {
 	island   []int32 // by node: the number of its conducting component
 	ties     []int32 // one node of every component that floats
 
+	moving  bool      // charge and flux are followed: see Transient
+	storing []storing // what keeps them
+	waves   []*wave
+	refused *UnmovingError
+
 	calm      bool // sign of the determinant where nothing amplifies
 	calmKnown bool
 
@@ -49,10 +54,16 @@ type Instance struct {
 // Errors: *ProblemError for a contradiction of ideal sources; a plain error
 // for a variant that does not fit the model.
 func (m *Model) Instance(state circuit.State, v Variant) (*Instance, error) {
+	return m.instance(state, v, nil)
+}
+
+// instance builds the equations with the parts as they are at rest, or by
+// their builders of movers where there are any.
+func (m *Model) instance(state circuit.State, v Variant, movers []func(*assembly)) (*Instance, error) {
 	if err := m.check(v); err != nil {
 		return nil, err
 	}
-	in := &Instance{model: m, state: state,
+	in := &Instance{model: m, state: state, moving: movers != nil,
 		leadBase: make([]int32, len(m.parts)), scaled: make([]tuning, len(m.parts)), tuned: make([]tuning, len(m.parts))}
 	slots := 1
 	for i := range m.parts {
@@ -61,7 +72,10 @@ func (m *Model) Instance(state circuit.State, v Variant) (*Instance, error) {
 	}
 	in.leadNode = make([]int32, slots)
 	in.numberNets()
-	(&assembly{inst: in}).build(state, v)
+	(&assembly{inst: in, movers: movers}).build(state, v)
+	if in.refused != nil {
+		return nil, in.refused
+	}
 	in.branches()
 	in.bound = in.reachable()
 	if err := in.contradiction(); err != nil {
@@ -87,17 +101,31 @@ func (in *Instance) numberNets() {
 // branches numbers the currents that are unknowns, after the nodes.
 func (in *Instance) branches() {
 	in.unknowns = in.nodes
+	next := func() int32 {
+		in.unknowns++
+		return in.unknowns
+	}
 	for _, e := range in.elements {
 		if s, ok := e.element.(*source); ok && s.ideal() {
-			in.unknowns++
-			s.branch = in.unknowns
+			s.branch = next()
+		}
+		if s, ok := e.element.(storing); ok {
+			s.number(next)
+			in.storing = append(in.storing, s)
 		}
 	}
 }
 
+// reachableMoving is a voltage that no circuit with coils passes.
+const reachableMoving = 1e9
+
 // reachable is a voltage far above any that a node can have: no part pumps,
 // so none passes the sum of all sources. It keeps Newton's steps on earth.
+// Coils do pump.
 func (in *Instance) reachable() float64 {
+	if in.moving {
+		return reachableMoving
+	}
 	const margin, extra = 10, 100.0
 	sum := extra
 	for _, e := range in.elements {

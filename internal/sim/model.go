@@ -37,6 +37,7 @@ type Use struct {
 // Model is a circuit with its parameters resolved, ready for any state.
 type Model struct {
 	circuit   *circuit.Circuit
+	opt       Options
 	reference circuit.NetID
 	nets      []circuit.NetID
 	netIndex  map[circuit.NetID]int
@@ -67,7 +68,7 @@ func Compile(c *circuit.Circuit, opt Options) (*Model, error) {
 	if opt.Temperature == 0 {
 		opt.Temperature = RoomTemperature
 	}
-	m := &Model{circuit: c, reference: referenceNet(c), netIndex: map[circuit.NetID]int{}, partIndex: map[circuit.PartRef]int{}}
+	m := &Model{circuit: c, opt: opt, reference: referenceNet(c), netIndex: map[circuit.NetID]int{}, partIndex: map[circuit.PartRef]int{}}
 	for _, n := range c.Nets() {
 		m.netIndex[n.ID] = len(m.nets)
 		m.nets = append(m.nets, n.ID)

@@ -1,0 +1,342 @@
+package sim
+
+import (
+	"context"
+	"math"
+)
+
+// Limits of a run. Shares are of its span.
+const (
+	leastSpan, mostSpan = 1e-12, 1e7 // seconds
+	finest, coarsest    = 1e-9, 1e-2 // tolerances
+	longestShare        = 1e-3       // longest step
+	firstShare          = 1e-6       // first step after the beginning or a jump
+	backwardShare       = 1e-9       // step of Euler's rule over what cannot be held
+	leastShare          = 1e-12      // shortest step
+	eventShare          = 1e-8       // how exactly a mode's turn is found
+	stepsPerPeriod      = 100        // at least, of every signal source
+	mostSteps           = 2_000_000
+	// perStep is what of the tolerance a single step may use at the default
+	// tolerance, since the errors of many steps add up: see share.
+	perStep     = 1.0 / 80
+	mostPerStep = 0.1
+	// Unknowns are judged against their largest value so far, but no finer than
+	// against these shares of the largest source: volts, and amperes per volt.
+	leastVolts   = 1e-4
+	leastAmperes = 1e-7
+)
+
+// run is a transient under way.
+type run struct {
+	in      *Instance
+	opt     TransientOptions
+	step    *stepper
+	trace   *trace
+	watched []int32 // nodes
+	at, try point
+	peak    []float64 // largest size of every unknown so far, 0 where it is not judged
+	judged  []bool
+	floor   []float64
+	h       float64 // next step
+	longest float64
+	taken   int
+	rigid   bool    // the states can't be held: something would jump
+	event   float64 // a mode turns by then; +Inf: not known to
+}
+
+func newRun(in *Instance, opt TransientOptions) *run {
+	r := &run{in: in, opt: opt, step: newStepper(in), trace: newTrace(len(opt.Watch), opt.MaxPoints, opt.For), event: math.Inf(1)}
+	n := len(in.sys.x)
+	r.at, r.try = newPoint(n, len(r.step.rest)), newPoint(n, len(r.step.rest))
+	r.peak, r.judged, r.floor = make([]float64, n), make([]bool, n), make([]float64, n)
+	for _, net := range opt.Watch {
+		r.watched = append(r.watched, in.netNode[in.model.netIndex[net]])
+	}
+	r.longest = longestShare * opt.For
+	for _, w := range in.waves {
+		r.longest = math.Min(r.longest, w.period/stepsPerPeriod)
+	}
+	return r
+}
+
+// begin finds the circuit at 0 s.
+func (r *run) begin(ctx context.Context) error {
+	in := r.in
+	in.restHinges()
+	if s := r.opt.From; s != nil {
+		in.restoreModes(s.modes)
+		copy(r.at.x[:min(in.nodes, s.in.nodes)+1], s.x)
+		r.step.each(func(e storing, from, to int) { e.held(r.at.x, s.current, r.at.state[from:to]) })
+	}
+	r.judge()
+	if err := r.restart(ctx); err != nil {
+		return err
+	}
+	r.note(0)
+	return nil
+}
+
+// judge chooses the unknowns that steps are judged by: voltages of nodes and
+// currents of coils. A capacitor's current may jump and is none.
+func (r *run) judge() {
+	largest := 0.0
+	for _, e := range r.in.elements {
+		if s, ok := e.element.(*source); ok {
+			largest = math.Max(largest, math.Abs(s.volts))
+		}
+	}
+	for _, v := range r.at.x[:r.in.nodes+1] {
+		largest = math.Max(largest, math.Abs(v))
+	}
+	for k := 1; k <= int(r.in.nodes); k++ {
+		r.judged[k], r.floor[k] = true, math.Max(leastVolts*largest, 1e-9)
+	}
+	for _, e := range r.in.storing {
+		c, ok := e.(*core)
+		if !ok {
+			continue
+		}
+		for _, w := range c.coils {
+			r.judged[w.branch], r.floor[w.branch] = true, math.Max(leastAmperes*largest, 1e-12)
+		}
+	}
+}
+
+// restart goes on from r.at after a jump of a source or a mode, until every
+// mode agrees.
+func (r *run) restart(ctx context.Context) error {
+	for pass := range mostPasses {
+		if err := r.settle(ctx); err != nil {
+			return err
+		}
+		copy(r.in.sys.x, r.at.x)
+		turned := r.in.turnHinges(pass >= togetherPasses)
+		if turned == nil {
+			break
+		}
+		if pass == mostPasses-1 {
+			return &SwingError{turned}
+		}
+	}
+	r.h = firstShare * r.opt.For
+	r.event = math.Inf(1)
+	return nil
+}
+
+// settle finds voltages and currents at r.at. Where states cannot be held, as
+// of two coils in series, two short steps of Euler's rule do it: one to let
+// them jump, one to leave the surge behind.
+func (r *run) settle(ctx context.Context) error {
+	if !r.rigid {
+		done, err := settled(r.step.hold(ctx, &r.at))
+		if done {
+			return err
+		}
+		r.rigid = true
+	}
+	for range 2 {
+		end := r.at.t + math.Max(backwardShare*r.opt.For, 4*ulp(r.at.t))
+		if done, err := settled(r.step.backward(ctx, &r.at, &r.try, end, r.step.far)); !done {
+			return r.stalled("something there switches faster than its parts allow, or nothing sets a voltage")
+		} else if err != nil {
+			return err
+		}
+		r.at.set(&r.try)
+	}
+	return nil
+}
+
+// follow takes steps to the end.
+func (r *run) follow(ctx context.Context) error {
+	for r.at.t < r.opt.For {
+		if r.taken++; r.taken > mostSteps {
+			return r.stalled("two million steps are used up; ask for a shorter time")
+		}
+		if r.opt.Progress != nil && r.taken%256 == 0 {
+			r.opt.Progress(r.at.t/r.opt.For, "waveforms")
+		}
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if err := r.advance(ctx); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// advance tries one step.
+func (r *run) advance(ctx context.Context) error {
+	stop := r.stop()
+	end := r.end(stop)
+	h := end - r.at.t
+	least := math.Max(leastShare*r.opt.For, 8*ulp(r.at.t))
+	err := r.step.step(ctx, &r.at, &r.try, end)
+	done, err := settled(err)
+	if done && err != nil {
+		return err
+	}
+	if !done || !isFinite(r.try.x) {
+		if h > least {
+			r.h = math.Max(h/8, least)
+			return nil
+		}
+		return r.jump(ctx, end)
+	}
+	ratio := r.ratio()
+	if ratio > 1 && h > least {
+		r.h = math.Max(h*math.Max(0.1, 0.9*math.Cbrt(1/ratio)), least)
+		return nil
+	}
+	if r.turning() {
+		if h > r.eventWidth() {
+			r.event = end
+			return nil
+		}
+		r.accept()
+		r.in.turnHinges(false)
+		return r.resume(ctx)
+	}
+	r.accept()
+	r.h = h * math.Min(5, math.Max(0.2, 0.9*math.Cbrt(1/math.Max(ratio, 1e-6))))
+	if end >= r.event {
+		r.event = math.Inf(1)
+	}
+	if end >= stop && end < r.opt.For {
+		r.turnPieces(end)
+		return r.resume(ctx)
+	}
+	return nil
+}
+
+// jump goes over an instant at which the circuit turns over without anything
+// that slows it: the states stay, voltages may go anywhere.
+func (r *run) jump(ctx context.Context, end float64) error {
+	done, err := settled(r.step.backward(ctx, &r.at, &r.try, end, r.step.far))
+	if !done {
+		return r.stalled("something there switches faster than its parts allow")
+	}
+	if err != nil {
+		return err
+	}
+	r.accept()
+	return r.resume(ctx)
+}
+
+// resume restarts at a jump and notes its far side.
+func (r *run) resume(ctx context.Context) error {
+	if err := r.restart(ctx); err != nil {
+		return err
+	}
+	r.turnPieces(r.at.t) // Euler's steps may have passed a very near edge
+	if r.at.t < r.opt.For {
+		r.note(math.Max(r.at.t, math.Nextafter(r.trace.time[len(r.trace.time)-1], math.Inf(1))))
+	}
+	return nil
+}
+
+// stop is the next time that a step must end at: an edge, or the end.
+func (r *run) stop() float64 {
+	stop := r.opt.For
+	for _, w := range r.in.waves {
+		stop = math.Min(stop, w.edge())
+	}
+	return stop
+}
+
+// end is where the next step ends: it does not leave a rest that is shorter
+// than itself before the stop, and halves what is left before an event.
+func (r *run) end(stop float64) float64 {
+	t, h := r.at.t, math.Min(r.h, r.longest)
+	if !math.IsInf(r.event, 1) {
+		if r.event-t <= r.eventWidth() {
+			return math.Min(r.event, stop)
+		}
+		h = math.Min(h, (r.event-t)/2)
+	}
+	switch left := stop - t; {
+	case h >= left*(1-1e-9):
+		return stop
+	case 2*h > left:
+		return t + left/2
+	}
+	return t + h
+}
+
+// eventWidth is how long a step may be in which a mode turns.
+func (r *run) eventWidth() float64 { return math.Max(eventShare*r.opt.For, 16*ulp(r.at.t)) }
+
+// turnPieces lets the waves go on to their next piece.
+func (r *run) turnPieces(t float64) {
+	for _, w := range r.in.waves {
+		for w.edge() <= t {
+			w.piece++
+		}
+	}
+}
+
+// share is what of the tolerance a single step may use. The number of steps
+// goes with the third root of what one may use, so that their sum is in
+// proportion to the tolerance when the share goes with its square root.
+func (r *run) share() float64 {
+	return math.Min(perStep*math.Sqrt(r.opt.Tolerance/DefaultTolerance), mostPerStep)
+}
+
+// ratio is the largest error of the step over what is allowed.
+func (r *run) ratio() float64 {
+	most := 0.0
+	allowed := r.share() * r.opt.Tolerance
+	for k, e := range r.in.sys.f {
+		if !r.judged[k] {
+			continue
+		}
+		scale := math.Max(math.Max(r.peak[k], math.Abs(r.try.x[k])), r.floor[k])
+		if q := math.Abs(e) / (allowed * scale); !(q <= most) {
+			most = q
+		}
+	}
+	return most
+}
+
+// turning tells whether a mode contradicts the point tried.
+func (r *run) turning() bool {
+	if len(r.in.hinges) == 0 {
+		return false
+	}
+	copy(r.in.sys.x, r.try.x)
+	before := r.in.modes()
+	turned := r.in.turnHinges(false) != nil
+	r.in.restoreModes(before)
+	return turned
+}
+
+// accept goes to the point tried and notes it.
+func (r *run) accept() {
+	r.at, r.try = r.try, r.at
+	r.note(r.at.t)
+}
+
+// note keeps the point at hand as that of a time.
+func (r *run) note(t float64) {
+	for k, v := range r.at.x {
+		r.peak[k] = math.Max(r.peak[k], math.Abs(v))
+	}
+	for _, e := range r.in.storing {
+		if c, ok := e.(*core); ok {
+			c.largest = math.Max(c.largest, math.Abs(c.flux(r.at.x, 0)))
+		}
+	}
+	r.trace.add(t, func(k int) float64 { return r.at.x[r.watched[k]] })
+}
+
+// stalled names the nets that would not settle.
+func (r *run) stalled(why string) error {
+	e := &StallError{Time: r.at.t, Why: why}
+	if c, ok := r.in.unsettled().(*ConvergenceError); ok {
+		e.Nets = c.Nets
+	}
+	return e
+}
+
+// ulp is the distance from t to the next number.
+func ulp(t float64) float64 { return math.Nextafter(t, math.Inf(1)) - t }
