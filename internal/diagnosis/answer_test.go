@@ -85,6 +85,15 @@ func TestMisreadReadingIsNamed(t *testing.T) {
 	}
 }
 
+// TestWrongPrefixIsAskedAbout: 9 mV where only 9 V fits.
+func TestWrongPrefixIsAskedAbout(t *testing.T) {
+	ev := diagnosis.Evidence{Readings: []diagnosis.Reading{volts("base", 1.5), volts("emitter", 0.85), ohms("supply", "collector", 2.2), volts("collector", 5.66)}}
+	_, a := assess(t, predictor(t, amplifierStage(), diagnosis.Options{}), ev, harmless)
+	if len(a.Odd) != 1 || a.Odd[0].Reading != 2 || !strings.Contains(a.Odd[0].Text, "2.2 kΩ") {
+		t.Errorf("2.2 Ω across 2.2 kΩ: %+v, want to be asked whether 2.2 kΩ was meant", a.Odd)
+	}
+}
+
 // TestOutsideTheModel: readings that no single fault explains are said to be so.
 func TestOutsideTheModel(t *testing.T) {
 	ev := diagnosis.Evidence{Readings: []diagnosis.Reading{

@@ -4,10 +4,12 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
 	"foilside/internal/circuit"
+	"foilside/internal/meter"
 	"foilside/internal/num/bayes"
 	"foilside/internal/quantity"
 )
@@ -253,9 +255,44 @@ func (s *study) odd() []Odd {
 			continue
 		}
 		r := s.ev.Readings[i]
-		out = append(out, Odd{i, v, fmt.Sprintf("%s does not fit any likely suspect; take it again, and see that the leads are on the right joints", wordReading(r))})
+		text := fmt.Sprintf("%s does not fit any likely suspect; take it again, and see that the leads are on the right joints", wordReading(r))
+		if other, ok := s.otherPrefix(r); ok {
+			text = fmt.Sprintf("%s does not fit any likely suspect, but %s would: was the unit on the display read right?", wordReading(r), other)
+		}
+		out = append(out, Odd{i, v, text})
 	}
 	return out
+}
+
+// otherPrefix tells whether a reading would fit with another prefix: millivolts
+// for volts, ohms for kilohms.
+func (s *study) otherPrefix(r Reading) (string, bool) {
+	if r.Overrange || r.Value == 0 || r.Mode == meter.Continuity {
+		return "", false
+	}
+	base := s.density(r)
+	for _, k := range []float64{1e3, 1e-3} {
+		other := r
+		other.Value *= k
+		const clearly = 5 // nats by which the other value must fit better
+		if s.density(other) > base+clearly {
+			return quantity.Format(other.Value, r.Mode.Unit(), 3), true
+		}
+	}
+	return "", false
+}
+
+// density is the log density of one reading under what is believed.
+func (s *study) density(r Reading) float64 {
+	p := s.p
+	tests := p.single([]Reading{r}, []*column{p.column(columnKey{r.Check, p.meterNumber(r.Meter)})})
+	var terms []float64
+	for i, v := range s.b.stratum {
+		if v > leastLeading*(1-s.b.outside) {
+			terms = append(terms, math.Log(v)+p.weighBlock(p.strata[i], tests, p.opt.Draws).log)
+		}
+	}
+	return bayes.LogSumExp(terms)
 }
 
 func wordReading(r Reading) string {
