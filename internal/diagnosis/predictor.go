@@ -210,10 +210,17 @@ func (p *Predictor) instance(b *bench, s circuit.State, key string) *sim.Instanc
 			b.refused[key] = true
 			return nil
 		}
-		b.instances[key] = in
+		if len(p.rungs)*len(p.circuit.Parts) < mostKept {
+			b.instances[key] = in
+		}
 	}
 	return in
 }
+
+// mostKept bounds rungs times parts up to which equations are kept between
+// questions: they grow with both, and beyond some hundred megabytes it is
+// better to make them anew.
+const mostKept = 100e3
 
 // start is the nominal good unit in a state, from which all others are
 // searched; nil where that does not settle.
