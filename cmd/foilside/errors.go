@@ -3,7 +3,6 @@ package main
 import "errors"
 
 var (
-	errNoOutput    = errors.New("no file is named to write to; give it with -o")
-	errOnePart     = errors.New("name one part after the job: foilside replace JOB R4")
-	errNoWaveforms = errors.New("waveforms over time can't be computed in this version")
+	errNoOutput = errors.New("no file is named to write to; give it with -o")
+	errOnePart  = errors.New("name one part after the job: foilside replace JOB R4")
 )

@@ -1,26 +1,95 @@
 package main
 
 import (
+	"bufio"
 	"context"
+	"encoding/csv"
+	"fmt"
+	"strconv"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"foilside/internal/bench"
+	"foilside/internal/circuit"
+	"foilside/internal/sim"
 )
 
-// simulateVerb takes its flags already, so that scripts need not change when
-// waveforms come.
 func simulateVerb(c *call) *cobra.Command {
-	cmd := c.onJob("simulate JOB", "waveforms of the circuit over time (not in this version)",
-		`Will compute waveforms. This version computes operating points only: what every
-net settles at with constant sources. See the expect verb.`,
+	var q bench.SimulateQuery
+	cmd := c.onJob("simulate JOB", "waveforms of the circuit over time",
+		`Follows the circuit over time and writes the voltage of every net watched, to the
+job's common, as CSV: seconds, then volts.
+
+The unit begins discharged at the moment its supplies come on; with --from settled
+it begins at its operating point. A computed voltage is no proof that a place is
+safe to touch: measure.`,
 		"  foilside simulate amplifier.foilside --for 20ms --watch out,base --state talking",
-		func(context.Context, *bench.Bench, []string) error {
-			return bench.NotDone(errNoWaveforms, "the expect verb tells what a meter reads when nothing moves any more")
+		func(ctx context.Context, b *bench.Bench, _ []string) error {
+			w, err := b.Simulate(ctx, q)
+			if err != nil {
+				return err
+			}
+			for _, warning := range w.Warnings {
+				c.note("caution: %s", warning.Text)
+			}
+			if c.json {
+				return c.answer(w, nil)
+			}
+			return c.writeWaveforms(w, columns(q.Watch, w))
 		})
-	cmd.Flags().String("for", "", "how long, with its unit: 20ms")
-	cmd.Flags().StringSlice("watch", nil, "nets to write, with commas between")
-	cmd.Flags().String("state", "", "state of the unit")
-	cmd.Flags().String("from", "", "settled: begin at the operating point")
+	f := cmd.Flags()
+	f.StringVar(&q.For, "for", "", "how long, with its unit: 20ms")
+	f.StringSliceVar(&q.Watch, "watch", nil, "nets to write, with commas between (all)")
+	f.StringVar(&q.State, "state", "", "state of the unit (every part at its default)")
+	f.StringVar(&q.From, "from", "", "settled: begin at the operating point (discharged)")
 	return cmd
+}
+
+// columns are the nets in the order they were asked for, else in natural
+// order.
+func columns(watch []string, w *sim.Waveforms) []circuit.NetID {
+	var out []circuit.NetID
+	seen := map[circuit.NetID]bool{}
+	for _, word := range watch {
+		if n := circuit.NetID(strings.TrimSpace(word)); !seen[n] {
+			seen[n] = true
+			out = append(out, n)
+		}
+	}
+	if len(out) == 0 {
+		out = w.Order()
+	}
+	return out
+}
+
+// writeWaveforms writes a row for every point: time, then the nets.
+func (c *call) writeWaveforms(w *sim.Waveforms, nets []circuit.NetID) error {
+	buffer := bufio.NewWriter(c.out)
+	rows := csv.NewWriter(buffer)
+	row := []string{"time"}
+	for _, n := range nets {
+		row = append(row, string(n))
+	}
+	fail := func(err error) error { return fmt.Errorf("write the waveforms: %w", err) }
+	if err := rows.Write(row); err != nil {
+		return fail(err)
+	}
+	for k, t := range w.Time {
+		row = append(row[:0], strconv.FormatFloat(t, 'g', -1, 64))
+		for _, n := range nets {
+			row = append(row, strconv.FormatFloat(w.Nets[n][k], 'g', -1, 64))
+		}
+		if err := rows.Write(row); err != nil {
+			return fail(err)
+		}
+	}
+	rows.Flush()
+	if err := rows.Error(); err != nil {
+		return fail(err)
+	}
+	if err := buffer.Flush(); err != nil {
+		return fail(err)
+	}
+	return nil
 }

@@ -162,6 +162,9 @@ func (r *run) follow(ctx context.Context) error {
 			return err
 		}
 	}
+	if r.opt.Progress != nil {
+		r.opt.Progress(1, "waveforms")
+	}
 	return nil
 }
 

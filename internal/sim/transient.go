@@ -3,6 +3,7 @@ package sim
 import (
 	"context"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 
@@ -39,6 +40,11 @@ type Waveforms struct {
 	Time     []float64                   `json:"time"` // s
 	Nets     map[circuit.NetID][]float64 `json:"nets"` // V
 	Warnings []circuit.Problem           `json:"-"`    // what is doubtful, in the circuit's words
+}
+
+// Order lists the nets in natural order.
+func (w *Waveforms) Order() []circuit.NetID {
+	return slices.SortedFunc(maps.Keys(w.Nets), func(a, b circuit.NetID) int { return circuit.NaturalCompare(string(a), string(b)) })
 }
 
 // StallError says that a run could not go on.
