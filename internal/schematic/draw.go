@@ -38,6 +38,14 @@ func Draw(ctx context.Context, c *circuit.Circuit, opts Options) (Drawing, error
 	if err != nil {
 		return Drawing{}, err
 	}
+	opts.report(0.6, "tidying up")
+	b.findWorst()
+	if opts.Attempts == 1 {
+		return b.drawing(), nil
+	}
+	if b, err = tinker(ctx, b, opts); err != nil {
+		return Drawing{}, err
+	}
 	opts.report(1, "drawn")
 	return b.drawing(), nil
 }
@@ -45,7 +53,7 @@ func Draw(ctx context.Context, c *circuit.Circuit, opts Options) (Drawing, error
 // bestAttempt places and wires the circuit a few times over, from different
 // random numbers, and keeps the tidiest. Two run at a time.
 func bestAttempt(ctx context.Context, l *layout, opts Options) (*board, error) {
-	runs := min(max(72/max(len(l.items), 1), 2), 6)
+	runs := min(max(60/max(len(l.items), 1), 2), 4)
 	if opts.Attempts > 0 {
 		runs = opts.Attempts
 	}
@@ -62,6 +70,11 @@ func bestAttempt(ctx context.Context, l *layout, opts Options) (*board, error) {
 		}()
 	}
 	wait.Wait()
+	return pickBest(boards, errs)
+}
+
+// pickBest is the tidiest board, or the first error where there is none.
+func pickBest(boards []*board, errs []error) (*board, error) {
 	best := -1
 	for k := range boards {
 		if errs[k] == nil && (best < 0 || boards[k].score < boards[best].score) {
@@ -97,10 +110,17 @@ func (b *board) untidiness() float64 {
 	d := b.drawing()
 	sum := 12*float64(d.Metrics.Crossings) + 2*float64(d.Metrics.Bends) + 40*float64(len(b.onward))
 	for _, s := range d.straights() {
-		sum += 0.2 * (math.Abs(s.a.X-s.b.X) + math.Abs(s.a.Y-s.b.Y)) / Unit
+		sum += 0.4 * (math.Abs(s.a.X-s.b.X) + math.Abs(s.a.Y-s.b.Y)) / Unit
 	}
+	sum += 1.5 * float64(len(d.Marks))
 	for i := range b.l.items {
 		sum += b.l.own(i)
+		for _, o := range b.l.items[i].after {
+			sum += b.l.pairOrder(i, o.item, o.weight)
+		}
+	}
+	for _, p := range b.l.pairs {
+		sum += b.l.pairCost(p)
 	}
 	return sum
 }
@@ -153,7 +173,7 @@ func (l *layout) everything() []int {
 // annealMoves gives small circuits many moves a part and keeps large ones
 // within the time.
 func annealMoves(n int) int {
-	return min(3000*n, 60000)
+	return min(3000*n, 45000)
 }
 
 // board is a placed circuit on the maze.
@@ -162,6 +182,7 @@ type board struct {
 	opts    Options
 	ruler   *lettering.Ruler
 	score   float64 // how untidy it came out
+	worst   []int   // nets whose wires came out worse than estimated
 	m       *maze
 	shift   cell   // from layout to maze
 	onward  []Mark // marks of nets that could not be joined by wires

@@ -101,12 +101,12 @@ func TestGoldenScenes(t *testing.T) {
 }
 
 func TestTheSameCircuitGivesTheSameDrawing(t *testing.T) {
-	c := named(t, "two-stage RC-coupled amplifier")
+	c := named(t, "voltage doubler")
 	a, err := Draw(context.Background(), c, Options{Attempts: 2})
 	if err != nil {
 		t.Fatal(err)
 	}
-	for range 2 {
+	for range 3 {
 		b, _ := Draw(context.Background(), c, Options{Attempts: 2})
 		if diff := cmp.Diff(a, b); diff != "" {
 			t.Fatal(diff)

@@ -28,7 +28,8 @@ type Options struct {
 	// TestPoints are nets that get a numbered circle, in this order from 1.
 	TestPoints []TestPointText
 	// Attempts is how many placements are tried, the tidiest being kept; 0
-	// tries as many as the circuit's size allows within half a second.
+	// tries as many as the circuit's size allows within half a second. 1 gives
+	// a quick drawing that is not gone over once more.
 	Attempts int
 	// NoRails keeps supplies and common as marks at every lead.
 	NoRails bool

@@ -19,7 +19,7 @@ func findPairs(c *circuit.Circuit, v *netView) []pair {
 			q := c.Parts[j]
 			switch {
 			case !bipolarKind(p.Kind) || !bipolarKind(q.Kind):
-			case p.Kind == q.Kind && coupled(c, p, q) && coupled(c, q, p):
+			case p.Kind == q.Kind && coupling(c, p, q) != "" && coupling(c, p, q) == coupling(c, q, p):
 				out = append(out, pair{left: i, right: j, crossed: true})
 			case p.Kind == q.Kind && p.Net("e") == q.Net("e") && v.rail[v.index[p.Net("e")]] == noRail && p.Net("b") != q.Net("b"):
 				out = append(out, pair{left: i, right: j})
@@ -35,9 +35,16 @@ func findPairs(c *circuit.Circuit, v *netView) []pair {
 
 func bipolarKind(k circuit.Kind) bool { return k == circuit.NPN || k == circuit.PNP }
 
-// coupled tells whether a part leads from p's collector to q's base.
-func coupled(c *circuit.Circuit, p, q circuit.Part) bool {
-	return bridged(c, p.Net("c"), q.Net("b"))
+// coupling is what kind of part leads from p's collector to q's base: both the
+// same way in a multivibrator that is a mirror image of itself.
+func coupling(c *circuit.Circuit, p, q circuit.Part) circuit.Kind {
+	a, b := p.Net("c"), q.Net("b")
+	for _, x := range c.Parts {
+		if len(x.Leads) == 2 && (x.Leads[0].Net == a && x.Leads[1].Net == b || x.Leads[1].Net == a && x.Leads[0].Net == b) {
+			return x.Kind
+		}
+	}
+	return ""
 }
 
 // meet tells whether an npn above and a pnp below share their emitters, direct
@@ -52,16 +59,6 @@ func meet(c *circuit.Circuit, up, down circuit.Part) bool {
 			if n == m || n == b {
 				return true
 			}
-		}
-	}
-	return false
-}
-
-// bridged tells whether one two-lead part joins the nets.
-func bridged(c *circuit.Circuit, a, b circuit.NetID) bool {
-	for _, p := range c.Parts {
-		if len(p.Leads) == 2 && (p.Leads[0].Net == a && p.Leads[1].Net == b || p.Leads[1].Net == a && p.Leads[0].Net == b) {
-			return true
 		}
 	}
 	return false

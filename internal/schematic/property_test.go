@@ -171,9 +171,9 @@ func TestRandomCircuits(t *testing.T) {
 }
 
 // FOILSIDE_STUDY=400 draws so many random circuits of 4 to 60 parts; without
-// it a dozen.
+// it eight.
 func TestLargeRandomCircuits(t *testing.T) {
-	n := 12
+	n := 8
 	if v, err := strconv.Atoi(os.Getenv("FOILSIDE_STUDY")); err == nil {
 		n = v
 	}
@@ -182,7 +182,7 @@ func TestLargeRandomCircuits(t *testing.T) {
 	for i := range n {
 		c := trial.Random(uint64(i), 4+i*7%57)
 		t.Run(c.Unit, func(t *testing.T) {
-			d, err := Draw(context.Background(), c, Options{Attempts: 1})
+			d, err := Draw(context.Background(), c, Options{Attempts: 1 + i%4/3}) // every fourth gone over again
 			if err != nil {
 				t.Fatal(err)
 			}
