@@ -11,19 +11,21 @@ import (
 	"foilside/internal/sim"
 )
 
-// biased is a divider-biased stage with a lamp and a diode about it: all the
-// bent elements, some conducting, some not.
+// biased is a divider-biased stage with a lamp, a diode, a follower and a neon
+// about it: bent elements of every sort, some conducting, some not.
 func biased() *circuit.Circuit {
 	transistor := circuit.Part{Ref: "Q1", Kind: circuit.NPN, Leads: []circuit.Lead{{Name: "c", Net: "c"}, {Name: "b", Net: "b"}, {Name: "e", Net: "e"}}}
 	diode := circuit.Part{Ref: "D1", Kind: circuit.Diode, Leads: []circuit.Lead{{Name: "a", Net: "e"}, {Name: "k", Net: "k"}}}
 	lamp := circuit.Part{Ref: "DS1", Kind: circuit.Lamp, Leads: []circuit.Lead{{Name: "1", Net: "s"}, {Name: "2", Net: "l"}},
 		Amounts: map[string]circuit.Amount{"voltage": {Value: 6, Unit: quantity.Volt}, "current": {Value: 0.05, Unit: quantity.Ampere}}}
+	follower := circuit.Part{Ref: "U1", Kind: circuit.OpAmp, Leads: []circuit.Lead{{Name: "+in", Net: "e"}, {Name: "-in", Net: "f"}, {Name: "out", Net: "f"}, {Name: "v+", Net: "s"}, {Name: "v-", Net: "0"}}}
+	neon := circuit.Part{Ref: "DS2", Kind: circuit.Neon, Leads: []circuit.Lead{{Name: "1", Net: "s"}, {Name: "2", Net: "f"}}}
 	r := func(ref circuit.PartRef, a, b circuit.NetID, ohms float64) circuit.Part {
 		return part(ref, circuit.Resistor, a, b, "value", ohms, quantity.Ohm, 0)
 	}
 	return &circuit.Circuit{Common: "0", Parts: []circuit.Part{
-		part("B1", circuit.Battery, "s", "0", "voltage", 9, quantity.Volt, 1), transistor, diode, lamp,
-		r("R1", "s", "b", 100e3), r("R2", "b", "0", 22e3), r("R3", "s", "c", 4.7e3), r("R4", "e", "0", 1e3), r("R5", "k", "0", 470), r("R6", "l", "0", 220),
+		part("B1", circuit.Battery, "s", "0", "voltage", 9, quantity.Volt, 1), transistor, diode, lamp, follower, neon,
+		r("R1", "s", "b", 100e3), r("R2", "b", "0", 22e3), r("R3", "s", "c", 4.7e3), r("R4", "e", "0", 1e3), r("R5", "k", "0", 470), r("R6", "l", "0", 220), r("R7", "f", "0", 10e3),
 	}}
 }
 

@@ -1,6 +1,9 @@
 package sim
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Tangent is an instance frozen at an operating point with every element
 // replaced by its tangent there. It tells what a probe between two places
@@ -19,11 +22,14 @@ type Tangent struct {
 type bend struct {
 	two    func(v float64) (i, g float64) // of an element with two terminals
 	three  *bipolar
+	many   *multi
 	a, b   int32
 	v, i   float64
 	g      float64
 	at     flow
 	be, bc float64
+
+	volts, current, slope []float64 // of many, at the operating point
 }
 
 // Tangent freezes the instance at a solution of its own, whose draw it still
@@ -64,6 +70,12 @@ func bendOf(e bent, x []float64) (b bend, known bool) {
 		b = bend{three: e, be: e.sign * (x[e.b.node] - x[e.e.node]), bc: e.sign * (x[e.b.node] - x[e.c.node])}
 		b.at = e.flow(b.be, b.bc)
 		return b, true
+	case *multi:
+		b = bend{many: e, volts: make([]float64, len(e.ends))}
+		e.gather(x, b.volts)
+		e.evaluate(b.volts)
+		b.current, b.slope = slices.Clone(e.current), slices.Clone(e.slope)
+		return b, true
 	default:
 		return b, false
 	}
@@ -83,6 +95,9 @@ const (
 // bow is the current by which the element leaves its tangent when the
 // voltages move by d.
 func (b *bend) bow(d []float64) float64 {
+	if b.many != nil {
+		return b.bowMany(d)
+	}
 	if b.three == nil {
 		dv := d[b.a] - d[b.b]
 		if math.Abs(dv) < smallStep {
@@ -99,6 +114,39 @@ func (b *bend) bow(d []float64) float64 {
 	}
 	f := e.flow(b.be+be, b.bc+bc)
 	return math.Abs(f.ic-b.at.ic-b.at.icBE*be-b.at.icBC*bc) + math.Abs(f.ib-b.at.ib-b.at.ibBE*be-b.at.ibBC*bc)
+}
+
+// bowMany is bow for a device with any number of ends; infinite where the step
+// would turn its mode.
+func (b *bend) bowMany(d []float64) float64 {
+	e := b.many
+	n := len(e.ends)
+	moved := false
+	for k, end := range e.ends {
+		moved = moved || math.Abs(d[end.node]-d[e.ends[0].node]) > smallStep/10
+		e.now[k] = b.volts[k] + d[end.node]
+	}
+	if !moved {
+		return 0
+	}
+	if h, ok := e.does.(hinged); ok {
+		mode := h.mode()
+		turned := h.turn(e.now)
+		h.restore(mode)
+		if turned {
+			return math.Inf(1)
+		}
+	}
+	e.evaluate(e.now)
+	var sum float64
+	for r := range n {
+		foretold := b.current[r]
+		for c, end := range e.ends {
+			foretold += b.slope[n*r+c] * d[end.node]
+		}
+		sum += math.Abs(e.current[r] - foretold)
+	}
+	return sum / 2 // what comes out of one end goes in at another
 }
 
 // Port is what two places show to a small probe.
