@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"foilside/internal/num/geom"
+	"foilside/internal/photo"
 )
 
 // Range of probabilities within which a merge counts as doubtful.
@@ -18,8 +19,8 @@ const (
 // that matter: both sides carry a joint, or one does and the other is large. First come
 // those where a check tells most: uncertainty times the joint pairs that hang
 // on it.
-func (p *Plate) doubts(g *graph, t *tree, name map[int32]NetID) []Doubt {
-	of := t.cutAll(cutLevel)
+func (p *Plate) doubts(g *graph, t *tree, name map[int32]NetID, marks []int32) []Doubt {
+	of, spans := t.cutAll(cutLevel), t.spans()
 	type ranked struct {
 		Doubt
 		worth float64
@@ -38,7 +39,7 @@ func (p *Plate) doubts(g *graph, t *tree, name map[int32]NetID) []Doubt {
 		d := Doubt{Nets: [2]NetID{min(a, b), max(a, b)}, ProbabilityJoined: prob}
 		at := place(n.at, g.w, p.Scale)
 		d.X, d.Y = at.X, at.Y
-		d.Between = [2]geom.Point{place(t.summit(n.kids[0]), g.w, p.Scale), place(t.summit(n.kids[1]), g.w, p.Scale)}
+		d.Between = [2]geom.Point{p.probeAt(t, spans, marks, n.kids[0], at), p.probeAt(t, spans, marks, n.kids[1], at)}
 		d.Pairs = int(t.nodes[n.kids[0]].marks * t.nodes[n.kids[1]].marks)
 		list = append(list, ranked{d, entropy(prob) * math.Log2(2+float64(d.Pairs))})
 	}
@@ -48,6 +49,22 @@ func (p *Plate) doubts(g *graph, t *tree, name map[int32]NetID) []Doubt {
 		out[i] = r.Doubt
 	}
 	return out
+}
+
+// probeAt is where a probe can touch the piece below a node: its joint nearest
+// to the place, or its most certain pixel where it has none.
+func (p *Plate) probeAt(t *tree, spans []span, marks []int32, below int32, near geom.Point) geom.Point {
+	best, bestD := place(t.summit(below), p.graph.w, p.Scale), math.Inf(1)
+	for i, m := range marks {
+		if m < 0 || !spans[below].holds(spans[m]) {
+			continue
+		}
+		at := photo.PixelAt(p.joints[i], p.Scale)
+		if d := at.Dist(near); d < bestD {
+			best, bestD = at, d
+		}
+	}
+	return best
 }
 
 // largePiece is how many specks a piece without a joint must be worth to be

@@ -24,7 +24,7 @@ type blob struct {
 func (p *Plate) findJoints(lab [3]raster.Plane) []geom.Point {
 	metal := p.Prob.Threshold(0.5)
 	holes := p.holes(metal)
-	blobs := append(holes, p.domes(p.solder(lab, metal))...)
+	blobs := append(holes, p.domes(solderMask(lab, metal))...)
 	slices.SortStableFunc(blobs, func(a, b blob) int { return cmp.Compare(b.rank, a.rank) })
 	var kept []blob
 	for _, b := range blobs {
@@ -152,12 +152,12 @@ func vertex(a, b, c float32) float64 {
 	return math.Max(-0.5, math.Min(0.5, 0.5*float64(a-c)/den))
 }
 
-// solder is the part of the copper that looks like solder, where two looks
+// solderMask is the part of the copper that looks like solder, where two looks
 // can be told apart; all of it where not.
 //
 // Method: two means over hue, lightness and its restlessness. Solder is the
 // look that shines: greyer and more restless than a track.
-func (p *Plate) solder(lab [3]raster.Plane, metal raster.Mask) raster.Mask {
+func solderMask(lab [3]raster.Plane, metal raster.Mask) raster.Mask {
 	f := solderFeatures(lab)
 	var means [2][4]float64
 	var spread [4]float64
@@ -175,6 +175,9 @@ func (p *Plate) solder(lab [3]raster.Plane, metal raster.Mask) raster.Mask {
 	if shininess(means[1]) > shininess(means[0]) {
 		shine = 1
 	}
+	if math.Hypot(means[shine][1], means[shine][2]) > greyMost {
+		return metal
+	}
 	m := raster.NewMask(metal.W, metal.H)
 	for i, v := range metal.Pix {
 		if v != 0 && nearer(f, i, means, spread) == shine {
@@ -183,6 +186,9 @@ func (p *Plate) solder(lab [3]raster.Plane, metal raster.Mask) raster.Mask {
 	}
 	return openMask(closeMask(m, 2), 1)
 }
+
+// greyMost is the most chroma that solder has.
+const greyMost = 14.0
 
 func looksApart(means [2][4]float64, spread [4]float64) float64 {
 	gap := 0.0
@@ -201,16 +207,21 @@ func shininess(f [4]float64) float64 { return f[3] + 0.15*f[0] - 0.5*math.Hypot(
 
 // solderFeatures are L*, a*, b* and the restlessness of L*.
 func solderFeatures(lab [3]raster.Plane) [4]raster.Plane {
-	mean := raster.Gaussian(lab[0], 3)
-	sq := raster.NewPlane(mean.W, mean.H)
-	for i, v := range lab[0].Pix {
+	return [4]raster.Plane{lab[0], lab[1], lab[2], restlessness(lab[0], 3)}
+}
+
+// restlessness is the standard deviation of a plane within a Gaussian window.
+func restlessness(p raster.Plane, sigma float64) raster.Plane {
+	mean := raster.Gaussian(p, sigma)
+	sq := raster.NewPlane(p.W, p.H)
+	for i, v := range p.Pix {
 		sq.Pix[i] = v * v
 	}
-	sq = raster.Gaussian(sq, 3)
+	sq = raster.Gaussian(sq, sigma)
 	for i, m := range mean.Pix {
 		sq.Pix[i] = float32(math.Sqrt(math.Max(0, float64(sq.Pix[i]-m*m))))
 	}
-	return [4]raster.Plane{lab[0], lab[1], lab[2], sq}
+	return sq
 }
 
 // twoMeans divides the pixels of the mask into two looks.

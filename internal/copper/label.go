@@ -66,7 +66,7 @@ const (
 
 // At says which net a photo pixel is on. On copper that is its own net; in a
 // hole, or in a reflection on solder, the net that surrounds it; beside copper
-// by less than half a track, that net with little confidence.
+// by less than a quarter of a track, that net with little confidence.
 func (c *Copper) At(at geom.Point) Answer {
 	p := c.plate
 	out := Answer{X: at.X, Y: at.Y}
@@ -83,7 +83,7 @@ func (c *Copper) At(at geom.Point) Answer {
 	switch {
 	case share >= holeShare:
 		out.Net, out.Confidence = &id, share
-	case id > 0 && gap <= p.stroke/2+1:
+	case id > 0 && gap <= p.stroke/4+1:
 		out.Net, out.Confidence = &id, share/2
 	}
 	return out

@@ -36,7 +36,7 @@ func (p *Plate) Nets(ctx context.Context, ev Evidence) (*Copper, error) {
 	c := &Copper{plate: p}
 	name := c.label(g, t)
 	c.nameJoints(marks)
-	c.Doubtful = p.doubts(g, t, name)
+	c.Doubtful = p.doubts(g, t, name, marks)
 	return c, ctx.Err()
 }
 

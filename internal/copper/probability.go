@@ -33,7 +33,8 @@ func probability(ctx context.Context, lab [3]raster.Plane, copper, bare []geom.P
 	ties := newBonds(lab)
 	board := boardRegion(lab)
 	bins := binPlane(lab)
-	m := newModel(looksAt(lab, copper), looksAt(lab, bare), bins)
+	metal, rest := looksAt(lab, copper), looksAt(lab, bare)
+	m := newModel(metal, rest, bins)
 	q := ties.settle(m.apply(bins, w, h), agreement, settleRounds)
 	for range lessons {
 		if err := ctx.Err(); err != nil {
@@ -49,6 +50,7 @@ func probability(ctx context.Context, lab [3]raster.Plane, copper, bare []geom.P
 			q.Pix[i] = 0
 		}
 	}
+	q = coverWires(q, lab, append(metal, rest...), board)
 	return q, ctx.Err()
 }
 

@@ -153,6 +153,39 @@ func (t *tree) joined(a, b int32) (uint8, int32) {
 	return t.nodes[a].level, a
 }
 
+// span is the run of leaves below a node, in an order in which every node's
+// leaves follow each other.
+type span struct{ from, to int32 }
+
+// holds reports whether the leaves of s are among those of o.
+func (o span) holds(s span) bool { return o.from <= s.from && s.to <= o.to }
+
+// spans gives the span of every node.
+func (t *tree) spans() []span {
+	count := make([]int32, len(t.nodes))
+	for i, n := range t.nodes {
+		if i < t.leaves {
+			count[i] = 1
+		} else {
+			count[i] = count[n.kids[0]] + count[n.kids[1]]
+		}
+	}
+	out := make([]span, len(t.nodes))
+	next := int32(0)
+	for i := len(t.nodes) - 1; i >= 0; i-- {
+		n := &t.nodes[i]
+		if n.up < 0 {
+			out[i] = span{next, next + count[i]}
+			next += count[i]
+		}
+		if i >= t.leaves {
+			mid := out[i].from + count[n.kids[0]]
+			out[n.kids[0]], out[n.kids[1]] = span{out[i].from, mid}, span{mid, out[i].to}
+		}
+	}
+	return out
+}
+
 // summit is the highest pixel below a node.
 func (t *tree) summit(i int32) int32 {
 	for int(i) >= t.leaves {
