@@ -49,7 +49,7 @@ test('a unit with a dangerous charge shows how to make it safe before any probe'
   expect(await show.isDisabled()).toBe(true);
   await card.getByLabel('I have done this').check();
   await show.click();
-  await card.getByText('Good unit').waitFor({ timeout: 60_000 });
+  await card.getByText('Good unit', { exact: true }).waitFor({ timeout: 60_000 });
   expect(faults).toEqual([]);
   await page.context().close();
 });

@@ -29,9 +29,9 @@ export function meterSetting(id: string): string {
     ohms: 'Ω, lowest range that does not overrun',
     continuity: 'continuity, with the beep',
     junction: 'diode function',
-    'volts-dc': 'V ⎓, highest range first',
-    'volts-ac': 'V ∼, highest range first',
-    'amps-dc': 'A ⎓, meter in series',
+    'volts-dc': 'V DC, highest range first',
+    'volts-ac': 'V AC, highest range first',
+    'amps-dc': 'A DC, meter in series',
   };
   return settings[id] ?? id;
 }
