@@ -24,12 +24,13 @@ func newModel(copper, bare []look, used []int32) *model {
 	for _, b := range used {
 		seen[b] = true
 	}
+	tin := plainTin()
 	for b := range m.base {
 		if !seen[b] {
 			continue
 		}
 		c := binColour(b)
-		m.base[b] = clampOdds(float32(mixture(copper, c) - mixture(bare, c)))
+		m.base[b] = clampOdds(float32(mixture(copper, c, tin) - mixture(bare, c, look{})))
 	}
 	copy(m.odds, m.base)
 	return m
@@ -39,13 +40,26 @@ func newModel(copper, bare []look, used []int32) *model {
 // widths from its middle.
 const unseen = -8 - 7
 
-// mixture is the logarithm of the mean density of looks at c.
-func mixture(looks []look, c colour) float64 {
+// mixture is the logarithm of the mean density of looks at c, with a faint
+// further look that nobody pointed at.
+func mixture(looks []look, c colour, faint look) float64 {
 	sum := math.Exp(unseen)
 	for _, k := range looks {
 		sum += math.Exp(k.density(c)) / float64(len(looks))
 	}
+	if faint != (look{}) {
+		sum += faintWeight * math.Exp(faint.density(c))
+	}
 	return math.Log(sum)
+}
+
+// faintWeight is what the look of tin counts against all samples together.
+const faintWeight = 0.05
+
+// plainTin is how solder looks on any board: light and grey. It speaks where
+// no sample looks alike.
+func plainTin() look {
+	return lookFrom(colour{80, 0, -2}, [6]float64{15 * 15, 0, 0, 6 * 6, 0, 6 * 6})
 }
 
 func clampOdds(u float32) float32 { return min(max(u, -maxOdds), maxOdds) }
