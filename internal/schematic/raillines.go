@@ -115,7 +115,7 @@ func (b *board) railLine(net int, all []hung) {
 	}
 	slices.SortFunc(line.hung, func(x, y hung) int { return cmp.Compare(x.foot.x, y.foot.x) })
 	first, last := line.hung[0].foot.x, line.hung[len(line.hung)-1].foot.x
-	b.takeUpRoom(rect{first - 3, line.y - 2, first - 1, line.y + 2})
+	b.takeUpRoom(rect{first - 5, line.y - 2, first, line.y + 2})
 	b.takeUpRoom(rect{first - 2, line.y, last, line.y})
 	for _, h := range line.hung {
 		b.takeUpRoom(rect{h.foot.x, min(h.foot.y, line.y), h.foot.x, max(h.foot.y, line.y)})
@@ -144,7 +144,7 @@ func (b *board) railRow(line railLine) int {
 	}
 	top, bottom := b.m.h, 0
 	for y := range b.m.h {
-		for x := max(x0-3, 0); x <= min(x1+1, b.m.w-1); x++ {
+		for x := max(x0-5, 0); x <= min(x1+1, b.m.w-1); x++ {
 			if id := y*b.m.w + x; b.cover[id] > 0 || !b.m.empty(id) {
 				top, bottom = min(top, y), max(bottom, y)
 			}

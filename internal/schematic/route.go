@@ -288,31 +288,41 @@ func (r *router) advance(net, id int, s Side, cost, from int32, push func(int, S
 	push(next, s, cost, from)
 }
 
-// draw puts the way found on the maze, back from its last place; from is -1
-// at the first place beyond the tree. Nets that it breaks through are taken up
-// and become victims.
+// draw puts the way found on the maze. Nets that it breaks through are taken
+// up and become victims.
 func (r *router) draw(net int, key int32) {
-	ahead := Side(key % 4)
-	for k := key; k >= 0; k = r.from[k] {
+	way := r.way(key)
+	for i, k := range way {
 		id, s := int(k/4), Side(k%4)
-		straight := k != key && ahead == s
+		straight := i > 0 && Side(way[i-1]%4) == s
 		if _, ok := r.m.crossable(id, s, net); !r.m.empty(id) && (!ok || !straight) {
 			r.breakAt(id, net)
 		}
-		ahead = s
 	}
-	r.breakAt(r.m.step(int(r.first(key)/4), Side(r.first(key)%4).opposite()), net)
-	for ; key >= 0; key = r.from[key] {
-		r.m.join(int(key/4), Side(key%4).opposite(), net)
+	first := way[len(way)-1]
+	r.breakAt(r.m.step(int(first/4), Side(first%4).opposite()), net)
+	for _, k := range way {
+		r.m.join(int(k/4), Side(k%4).opposite(), net)
 	}
 }
 
-// first is the first step of the way that ends at key.
-func (r *router) first(key int32) int32 {
-	for r.from[key] >= 0 {
-		key = r.from[key]
+// way lists the steps found, back from the last. A place that was passed twice
+// holds nothing else, since both directions were free: the loop between is
+// left out.
+func (r *router) way(key int32) []int32 {
+	var out []int32
+	at := map[int32]int{} // place → index in out
+	for k := key; k >= 0; k = r.from[k] {
+		if i, ok := at[k/4]; ok {
+			for _, cut := range out[i:] {
+				delete(at, cut/4)
+			}
+			out = out[:i]
+		}
+		at[k/4] = len(out)
+		out = append(out, k)
 	}
-	return key
+	return out
 }
 
 // breakAt takes up the other nets at a place.

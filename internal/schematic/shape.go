@@ -130,30 +130,51 @@ func turns(sym symbol, p circuit.Part) []Orient {
 	return all
 }
 
-// turned places the symbol and its rail marks, without caption.
+// turned places the symbol and its rail marks, without caption. A lead without
+// room for its mark becomes loose and needs a free lane as a wired lead does,
+// so that the marks are placed anew.
 func (s *shaper) turned(p circuit.Part, sym symbol, o Orient) shape {
-	sh := shape{sym: sym, orient: o, box: o.box(sym.body)}
+	loose := map[circuit.LeadName]bool{}
+	for {
+		sh, more := s.tryMarks(p, sym, o, loose)
+		if !more {
+			return sh
+		}
+	}
+}
+
+// tryMarks places the marks of all leads but the loose ones. It notes those
+// that turn out to be loose too, and reports whether there are any.
+func (s *shaper) tryMarks(p circuit.Part, sym symbol, o Orient, loose map[circuit.LeadName]bool) (sh shape, more bool) {
+	sh = shape{sym: sym, orient: o, box: o.box(sym.body)}
 	sh.body = gridRect(sh.box, 0.5)
 	for _, q := range sym.ports {
-		at := gridCell(o.apply(q.at))
-		sh.body = sh.body.union(rect{at.x, at.y, at.x, at.y})
+		net := s.view.index[p.Net(q.name)]
+		n := pin{lead: q.name, net: net, at: gridCell(o.apply(q.at)), out: o.side(q.out), rail: s.view.rail[net] != noRail, loose: loose[q.name]}
+		sh.body = sh.body.union(rect{n.at.x, n.at.y, n.at.x, n.at.y})
+		sh.pins = append(sh.pins, n)
 	}
 	sh.solid = []rect{sh.body}
-	for _, q := range sym.ports {
-		net := s.view.index[p.Net(q.name)]
-		n := pin{lead: q.name, net: net, at: gridCell(o.apply(q.at)), out: o.side(q.out), rail: s.view.rail[net] != noRail}
+	for i, q := range sym.ports {
 		if q.text != "" {
-			sh.addText(s.pinText(p, q.text, n))
-		}
-		n.loose = n.rail && !sh.addMark(s, p, n)
-		sh.pins = append(sh.pins, n)
-		if n.wired(s.view) {
-			e := n.at.add(n.out.step())
-			sh.arms = append(sh.arms, rect{e.x, e.y, e.x, e.y})
+			sh.addText(s.pinText(p, q.text, sh.pins[i]))
 		}
 	}
-	sh.cost = s.stance(p, sh)
-	return sh
+	for _, n := range sh.pins {
+		switch {
+		case n.wired(s.view):
+			e := n.at.add(n.out.step())
+			sh.arms = append(sh.arms, rect{e.x, e.y, e.x, e.y})
+			if n.loose {
+				sh.cost += wrongWay / 2
+			}
+		case n.rail && !sh.addMark(s, n):
+			loose[n.lead] = true
+			more = true
+		}
+	}
+	sh.cost += s.stance(p, sh)
+	return sh, more
 }
 
 func (sh *shape) addText(t Text) {
@@ -163,7 +184,7 @@ func (sh *shape) addText(t Text) {
 
 // addMark leads a rail's lead to its mark by the shortest way that is clear of
 // the symbol and of the other leads. It reports false where there is none.
-func (sh *shape) addMark(s *shaper, p circuit.Part, n pin) bool {
+func (sh *shape) addMark(s *shaper, n pin) bool {
 	want := Down
 	if s.view.rail[n.net].up() {
 		want = Up
@@ -171,14 +192,13 @@ func (sh *shape) addMark(s *shaper, p circuit.Part, n pin) bool {
 	for _, wire := range markArms(n.at, n.out, want) {
 		a := armed{net: n.net, wire: wire}
 		a.mark, a.texts = s.view.railMark(n.net, wire[len(wire)-1].point(), s.ruler)
-		if sh.clearOf(s, p, n, a) {
+		if sh.clearOf(s, n, a) {
 			sh.marks = append(sh.marks, a)
 			sh.solid = append(sh.solid, a.rects()...)
 			sh.cost += wayCost(n.out, want, len(sh.sym.ports))
 			return true
 		}
 	}
-	sh.cost += wrongWay / 2
 	return false
 }
 
@@ -225,7 +245,7 @@ func (a armed) rects() []rect {
 
 // clearOf tells whether a lead's mark keeps off the symbol, the other leads
 // and their marks.
-func (sh *shape) clearOf(s *shaper, p circuit.Part, n pin, a armed) bool {
+func (sh *shape) clearOf(s *shaper, n pin, a armed) bool {
 	for _, b := range a.boxes() {
 		if b.overlaps(sh.box) || crossesInside(b, sh.box) {
 			return false
@@ -243,17 +263,16 @@ func (sh *shape) clearOf(s *shaper, p circuit.Part, n pin, a armed) bool {
 			}
 		}
 	}
-	for _, q := range sh.sym.ports {
-		at := gridCell(sh.orient.apply(q.at))
-		if at == n.at {
+	for _, q := range sh.pins {
+		if q.at == n.at {
 			continue
 		}
 		reach := 1
-		if i, ok := s.view.index[p.Net(q.name)]; ok && s.view.rail[i] == noRail {
+		if q.wired(s.view) {
 			reach = freeLane // its wire must get away
 		}
-		tip := at.add(sh.orient.side(q.out).step().times(reach))
-		lead := boxOf(at.point(), tip.point()).grow(2)
+		tip := q.at.add(q.out.step().times(reach))
+		lead := boxOf(q.at.point(), tip.point()).grow(2)
 		for _, b := range a.boxes() {
 			if b.grow(0.5).overlaps(lead) {
 				return false

@@ -5,7 +5,7 @@ import "foilside/internal/circuit"
 // stance is what a draughtsman holds against a part turned like this, in
 // units of a few grid steps of wire.
 func (s *shaper) stance(p circuit.Part, sh shape) float64 {
-	cost := sh.cost
+	cost := 0.0
 	// Turned upside down, a symbol is mirrored left to right as well.
 	if sh.orient.Mirror != (sh.sym.flips && sh.orient.Quarters == 2) {
 		cost += mirrorCost(p.Kind)
