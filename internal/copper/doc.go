@@ -2,7 +2,8 @@
 // and which of them one conductor.
 //
 // In:  the upright pixels of the foil photo and the Evidence on it: colour
-// samples, cuts, joins, measured continuity.
+// samples, cuts, joins, measured continuity. Without samples the looks of
+// copper and bare board are guessed from the photo.
 //
 // Out: a Copper record: nets, joints, and the places where the answer is
 // doubtful, the one most worth checking first.

@@ -85,5 +85,6 @@ func (e *OutsideError) Error() string {
 		e.What, e.Index+1, e.Point.X, e.Point.Y, e.W, e.H)
 }
 
-// ErrNoSamples says that nobody pointed at copper or at bare board.
-var ErrNoSamples = errors.New("no colour samples: point at one place at least that is copper or solder, and at one that is bare board")
+// ErrNoSamples says that nobody pointed at bare board, and that the board's rim
+// is too motley to guess how it looks.
+var ErrNoSamples = errors.New("how bare board looks can't be told from this photo: point at one place at least that is copper or solder, and at one that is bare board")

@@ -178,6 +178,24 @@ func (s score) log(t testing.TB, what string) {
 	t.Logf("%-34s F1 %.3f  merged %d  split %d  lost %d", what, s.f1(), s.merged, s.split, s.lost)
 }
 
+// Without samples the start is a guess, which samples then correct.
+func TestRealPhotographsWithoutSamples(t *testing.T) {
+	for name, least := range map[string]float64{"SUPPLY81": 0.7, "SUPPLY91": 0.7} {
+		t.Run(name, func(t *testing.T) {
+			b := loadBoard(t, name)
+			c, err := copper.Trace(t.Context(), b.photo.Pixels, copper.Evidence{}, copper.Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			s := judge(c, b.joints)
+			s.log(t, name+", no samples")
+			if s.f1() < least {
+				t.Errorf("F1 %.3f, want %.2f", s.f1(), least)
+			}
+		})
+	}
+}
+
 func TestRealPhotographs(t *testing.T) {
 	const mostSamples, mostCorrections = 12, 15
 	for _, name := range []string{"SUPPLY81", "SUPPLY91"} {

@@ -50,7 +50,8 @@ type Plate struct {
 
 // Look learns what copper looks like and gives every place of the photo its
 // probability of being copper. Only the samples of the evidence matter here;
-// it needs at least one of each kind.
+// what nobody pointed at is
+// guessed: bare board from the board's rim, copper from what is unlike it.
 func Look(ctx context.Context, img *image.RGBA, ev Evidence, opts Options) (*Plate, error) {
 	w, h := img.Rect.Dx(), img.Rect.Dy()
 	if err := ev.check(w, h); err != nil {

@@ -27,13 +27,22 @@ const (
 // being copper, from samples in working pixels.
 func probability(ctx context.Context, lab [3]raster.Plane, copper, bare []geom.Point) (raster.Plane, error) {
 	w, h := lab[0].W, lab[0].H
-	if len(copper) == 0 || len(bare) == 0 {
-		return raster.Plane{}, ErrNoSamples
-	}
 	ties := newBonds(lab)
 	board := boardRegion(lab)
 	bins := binPlane(lab)
 	metal, rest := looksAt(lab, copper), looksAt(lab, bare)
+	if len(metal) == 0 || len(rest) == 0 {
+		guessed, around := startLooks(lab, bins, board)
+		if len(metal) == 0 {
+			metal = guessed
+		}
+		if len(rest) == 0 {
+			rest = around
+		}
+	}
+	if len(rest) == 0 {
+		return raster.Plane{}, ErrNoSamples
+	}
 	m := newModel(metal, rest, bins)
 	q := ties.settle(m.apply(bins, w, h), agreement, settleRounds)
 	for range lessons {
