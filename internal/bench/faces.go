@@ -3,13 +3,11 @@ package bench
 import (
 	"context"
 	"errors"
-	"fmt"
 	"math"
 
 	"foilside/internal/align"
 	"foilside/internal/job"
 	"foilside/internal/num/geom"
-	"foilside/internal/photo"
 )
 
 // Faces is one photograph laid over the other, with the board's millimetres.
@@ -32,7 +30,7 @@ func (b *Bench) Faces(ctx context.Context) (*Faces, error) {
 	}
 	k := key(component.SHA256, foil.SHA256, d.Align, d.Scale)
 	return remember(ctx, &b.memo, "faces", k, func(ctx context.Context) (*Faces, error) {
-		a, err := b.lay(ctx, d, component, foil)
+		a, err := align.Find(ctx, component, foil, alignPairs(d.Align), align.Options{Progress: b.reporter("align")})
 		if err != nil {
 			return nil, alignFault(err)
 		}
@@ -40,21 +38,6 @@ func (b *Bench) Faces(ctx context.Context) (*Faces, error) {
 		f.Frame, err = align.NewFrame(&f.Alignment, alignScale(d.Scale))
 		return f, alignFault(err)
 	})
-}
-
-// fewestPairs is what a homography needs.
-const fewestPairs = 4
-
-func (b *Bench) lay(ctx context.Context, d job.Document, component, foil *photo.Photo) (align.Alignment, error) {
-	if len(d.Align) < fewestPairs {
-		return align.Alignment{}, NotDone(fmt.Errorf("%d point pairs are marked, and laying the faces over each other needs %d", len(d.Align), fewestPairs),
-			"mark places that show on both faces: corners, mounting holes, leads, far apart from each other")
-	}
-	sizes := align.Sizes{
-		Component: align.Size{Width: component.Width(), Height: component.Height()},
-		Foil:      align.Size{Width: foil.Width(), Height: foil.Height()},
-	}
-	return align.FromPairs(ctx, alignPairs(d.Align), sizes, align.Options{})
 }
 
 func alignPairs(pairs []job.PointPair) []align.Pair {
@@ -74,10 +57,13 @@ func alignScale(s *job.Scale) *align.Scale {
 
 func alignFault(err error) error {
 	var p *align.Problem
-	if errors.As(err, &p) {
-		return BadInput(errors.New(p.Reason), p.Next())
+	if !errors.As(err, &p) {
+		return err
 	}
-	return err
+	if p.Kind == align.Unsure || p.Kind == align.NoBoard {
+		return NotDone(errors.New(p.Reason), p.Next())
+	}
+	return BadInput(errors.New(p.Reason), p.Next())
 }
 
 // Align is the alignment in the words of the command line.
