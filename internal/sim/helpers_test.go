@@ -66,8 +66,7 @@ func parseParameter(t testing.TB, p *circuit.Part, name, value string) {
 		return
 	}
 	if p.Kind == circuit.Transformer && strings.HasPrefix(name, "winding ") {
-		ohms := number(t, value)
-		p.Windings = append(p.Windings, circuit.Winding{Name: strings.TrimPrefix(name, "winding "), Turns: 100, Resistance: &ohms})
+		p.Windings = append(p.Windings, winding(t, strings.TrimPrefix(name, "winding "), value))
 		return
 	}
 	param, ok := info.Param(name)
@@ -85,6 +84,25 @@ func parseParameter(t testing.TB, p *circuit.Part, name, value string) {
 		a.At = &i
 	}
 	p.Amounts[name] = a
+}
+
+// winding reads "ohms", "ohms,turns" or "ohms,turns,henries"; 100 turns where
+// nothing is said.
+func winding(t testing.TB, name, text string) circuit.Winding {
+	t.Helper()
+	w := circuit.Winding{Name: name, Turns: 100}
+	for k, word := range strings.Split(text, ",") {
+		v := number(t, word)
+		switch k {
+		case 0:
+			w.Resistance = &v
+		case 1:
+			w.Turns = v
+		case 2:
+			w.Inductance = &v
+		}
+	}
+	return w
 }
 
 // number reads 4700, 4.7k, 4k7, 5%.

@@ -13,16 +13,21 @@ type SwingError struct{ Parts []circuit.PartRef }
 
 // Error names the parts.
 func (e *SwingError) Error() string {
-	names := make([]string, len(e.Parts))
-	for i, p := range e.Parts {
-		names[i] = string(p)
-	}
 	verb := "does"
-	if len(names) > 1 {
+	if len(e.Parts) > 1 {
 		verb = "do"
 	}
 	return fmt.Sprintf("%s %s not come to rest: the circuit swings there, and has no steady voltages to expect; "+
-		"read it with power off", listed(names), verb)
+		"read it with power off", listedParts(e.Parts), verb)
+}
+
+// listedParts writes parts as in a sentence.
+func listedParts(parts []circuit.PartRef) string {
+	names := make([]string, len(parts))
+	for i, p := range parts {
+		names[i] = string(p)
+	}
+	return listed(names)
 }
 
 // Modes are tried all at once at first, then one at a time, then given up.

@@ -30,6 +30,8 @@ func moverOf(k circuit.Kind) mover {
 		return moveBipolar
 	case circuit.JFETN, circuit.JFETP, circuit.MOSFETN, circuit.MOSFETP:
 		return moveFET
+	case circuit.OpAmp:
+		return moveOpAmp
 	case circuit.Relay:
 		return moveRelay
 	case circuit.FlashTube:

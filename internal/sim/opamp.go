@@ -42,21 +42,35 @@ func (opamp) tame(old, next []float64) {}
 func (o opamp) flow(v, current, slope []float64) { numericSlopes(v, current, slope, o.currents) }
 
 func (opamp) currents(v, current []float64) {
-	supply := v[railPlus] - v[railMinus]
-	alive := 0.5 * (1 + math.Tanh((supply-3)/0.3)) // it needs some 3 V to work
-	half := atLeast(supply/2-railMargin, 0.01, 0.01)
-	middle := (v[railPlus] + v[railMinus]) / 2
+	alive, half, middle := opampRails(v)
 	target := middle + half*math.Tanh(openLoop*(v[inPlus]-v[inMinus])/half)
+	opampOutput(v, current, alive, target)
+	flows(current, railPlus, railMinus, opampSupply*math.Tanh((v[railPlus]-v[railMinus])/2))
+	opampInputs(v, current, alive)
+}
+
+// opampRails tells whether it works at all, and between which limits.
+func opampRails(v []float64) (alive, half, middle float64) {
+	supply := v[railPlus] - v[railMinus]
+	alive = 0.5 * (1 + math.Tanh((supply-3)/0.3)) // it needs some 3 V to work
+	return alive, atLeast(supply/2-railMargin, 0.01, 0.01), (v[railPlus] + v[railMinus]) / 2
+}
+
+// opampOutput drives the output towards target, with current from the rails.
+func opampOutput(v, current []float64, alive, target float64) {
 	i := alive * opampLimit * math.Tanh((target-v[outEnd])/opampOhms/opampLimit)
 	from, _ := smoothPositive(i, 1e-6)
 	flows(current, railPlus, outEnd, from)
 	flows(current, railMinus, outEnd, i-from)
-	flows(current, railPlus, railMinus, opampSupply*math.Tanh(supply/2))
+	flows(current, outEnd, railMinus, 1e-9*(v[outEnd]-v[railMinus]))
+}
+
+// opampInputs is what the inputs take.
+func opampInputs(v, current []float64, alive float64) {
 	flows(current, inPlus, inMinus, (v[inPlus]-v[inMinus])/2e6)
 	for _, in := range []int{inPlus, inMinus} {
 		flows(current, in, railMinus, alive*opampBias+1e-12*(v[in]-v[railMinus]))
 	}
-	flows(current, outEnd, railMinus, 1e-9*(v[outEnd]-v[railMinus]))
 }
 
 func makeOpAmp(*resolver) func(*assembly) {

@@ -15,11 +15,11 @@ const (
 	leastShare          = 1e-12      // shortest step
 	eventShare          = 1e-8       // how exactly a mode's turn is found
 	stepsPerPeriod      = 100        // at least, of every signal source
-	mostSteps           = 2_000_000
+	mostSteps           = 1_000_000
 	// perStep is what of the tolerance a single step may use at the default
 	// tolerance, since the errors of many steps add up: see share.
-	perStep     = 1.0 / 80
-	mostPerStep = 0.1
+	perStep     = 1.0 / 400
+	mostPerStep = 0.025
 	// Unknowns are judged against their largest value so far, but no finer than
 	// against these shares of the largest source: volts, and amperes per volt.
 	leastVolts   = 1e-4
@@ -73,7 +73,7 @@ func (r *run) begin(ctx context.Context) error {
 		return err
 	}
 	r.note(0)
-	return nil
+	return r.leave(ctx)
 }
 
 // judge chooses the unknowns that steps are judged by: voltages of nodes and
@@ -115,7 +115,7 @@ func (r *run) restart(ctx context.Context) error {
 			break
 		}
 		if pass == mostPasses-1 {
-			return &SwingError{turned}
+			return &StallError{Time: r.at.t, Why: listedParts(turned) + " would switch over and back without end in no time"}
 		}
 	}
 	r.h = firstShare * r.opt.For
@@ -135,7 +135,7 @@ func (r *run) settle(ctx context.Context) error {
 		r.rigid = true
 	}
 	for range 2 {
-		end := r.at.t + math.Max(backwardShare*r.opt.For, 4*ulp(r.at.t))
+		end := r.at.t + r.shortest()
 		if done, err := settled(r.step.backward(ctx, &r.at, &r.try, end, r.step.far)); !done {
 			return r.stalled("something there switches faster than its parts allow, or nothing sets a voltage")
 		} else if err != nil {
@@ -150,7 +150,7 @@ func (r *run) settle(ctx context.Context) error {
 func (r *run) follow(ctx context.Context) error {
 	for r.at.t < r.opt.For {
 		if r.taken++; r.taken > mostSteps {
-			return r.stalled("two million steps are used up; ask for a shorter time")
+			return r.stalled("a million steps are used up; ask for a shorter time")
 		}
 		if r.opt.Progress != nil && r.taken%256 == 0 {
 			r.opt.Progress(r.at.t/r.opt.For, "waveforms")
@@ -173,7 +173,7 @@ func (r *run) advance(ctx context.Context) error {
 	stop := r.stop()
 	end := r.end(stop)
 	h := end - r.at.t
-	least := math.Max(leastShare*r.opt.For, 8*ulp(r.at.t))
+	least := 2 * math.Max(leastShare*r.opt.For, 8*ulp(r.at.t)) // twice what is asked for: rounding
 	err := r.step.step(ctx, &r.at, &r.try, end)
 	done, err := settled(err)
 	if done && err != nil {
@@ -181,14 +181,14 @@ func (r *run) advance(ctx context.Context) error {
 	}
 	if !done || !isFinite(r.try.x) {
 		if h > least {
-			r.h = math.Max(h/8, least)
+			r.h = math.Max(h/8, least/2)
 			return nil
 		}
 		return r.jump(ctx, end)
 	}
 	ratio := r.ratio()
 	if ratio > 1 && h > least {
-		r.h = math.Max(h*math.Max(0.1, 0.9*math.Cbrt(1/ratio)), least)
+		r.h = math.Max(h*math.Max(0.1, 0.9*math.Cbrt(1/ratio)), least/2)
 		return nil
 	}
 	if r.turning() {
@@ -235,8 +235,31 @@ func (r *run) resume(ctx context.Context) error {
 	if r.at.t < r.opt.For {
 		r.note(math.Max(r.at.t, math.Nextafter(r.trace.time[len(r.trace.time)-1], math.Inf(1))))
 	}
+	return r.leave(ctx)
+}
+
+// leave takes the first step after a jump, a very short one by Euler's rule:
+// what is over within a billionth of the run, such as charge that spreads
+// between capacitors through nothing but their leads, is not worth following.
+func (r *run) leave(ctx context.Context) error {
+	left := r.stop() - r.at.t
+	if r.rigid || left <= 0 {
+		return nil
+	}
+	end := r.at.t + math.Min(r.shortest(), left/4)
+	done, err := settled(r.step.backward(ctx, &r.at, &r.try, end, r.step.near))
+	if !done {
+		return nil // the error control takes smaller steps
+	}
+	if err != nil {
+		return err
+	}
+	r.accept()
 	return nil
 }
+
+// shortest is how long a step by Euler's rule is.
+func (r *run) shortest() float64 { return math.Max(backwardShare*r.opt.For, 4*ulp(r.at.t)) }
 
 // stop is the next time that a step must end at: an edge, or the end.
 func (r *run) stop() float64 {

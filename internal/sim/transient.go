@@ -73,8 +73,7 @@ func (e *StallError) Error() string {
 // Method, constants, limits: docs/numerics.md, section "Waveforms".
 //
 // Errors: those of Instance and OperatingPoint; *UnmovingError for a part
-// whose behaviour over time has no model; *StallError; *SwingError; the
-// context's.
+// whose behaviour over time has no model; *StallError; the context's.
 func (m *Model) Transient(ctx context.Context, state circuit.State, opt TransientOptions) (*Waveforms, error) {
 	opt, err := m.filled(opt)
 	if err != nil {
