@@ -73,7 +73,8 @@ type task struct {
 
 // fill simulates the checks over the rungs for the first n draws, leaving out
 // what is known already. Results do not depend on the number of workers, nor
-// on what was asked before: every search starts from the nominal good unit.
+// on what was asked before: every search starts from the rung's nominal
+// unit, and that one from the good unit's.
 //
 // Errors: the context's; a check at a net or state that is gone.
 func (p *Predictor) fill(ctx context.Context, columns []*column, rungs []int, n int, progress func(float64)) error {
@@ -143,13 +144,13 @@ func (p *Predictor) tasks(ctx context.Context, columns []*column) ([]*task, erro
 func (p *Predictor) fillRung(ctx context.Context, tasks []*task, rung, n int) error {
 	b := p.rungs[rung]
 	for _, t := range tasks {
-		in := p.instance(b, t.state, t.key)
-		for _, c := range t.columns {
-			if more := n - len(c.cells[rung]); more > 0 {
-				c.cells[rung] = append(c.cells[rung], make([]cell, more)...)
-			}
+		if !t.wants(rung, n) {
+			continue
 		}
-		w := &reader{task: t, in: in, rung: rung}
+		w := &reader{task: t, in: p.instance(b, t.state, t.key), bench: b, rung: rung}
+		if err := w.settle(ctx); err != nil {
+			return err
+		}
 		for k := range n {
 			if err := w.draw(ctx, k, t.draws[k]); err != nil {
 				return err
@@ -159,11 +160,46 @@ func (p *Predictor) fillRung(ctx context.Context, tasks []*task, rung, n int) er
 	return nil
 }
 
+// wants makes room for n draws of a rung and tells whether any is not known.
+func (t *task) wants(rung, n int) bool {
+	wanted := false
+	for _, c := range t.columns {
+		if more := n - len(c.cells[rung]); more > 0 {
+			c.cells[rung] = append(c.cells[rung], make([]cell, more)...)
+		}
+		for _, one := range c.cells[rung][:n] {
+			wanted = wanted || one.kind == unasked
+		}
+	}
+	return wanted
+}
+
 // reader takes the readings of one rung in one electrical state.
 type reader struct {
-	task *task
-	in   *sim.Instance // nil: the equations contradict themselves
-	rung int
+	task  *task
+	in    *sim.Instance // nil: nothing can be foretold
+	bench *bench
+	rung  int
+	start *sim.Solution // the rung with every part nominal
+}
+
+// settle finds the rung's own start. A fault often moves the circuit far from
+// the good unit, but its draws lie close together. Where even this does not
+// settle, no draw is tried.
+func (w *reader) settle(ctx context.Context) error {
+	if w.in == nil {
+		return nil
+	}
+	var err error
+	w.start, err = w.in.Solve(ctx, nil, w.task.start)
+	if err != nil && sim.IsRefusal(err) {
+		w.in = nil
+		return nil
+	}
+	if err == nil && !easy(w.start.Road()) {
+		w.bench.hard[w.task.key] = -1
+	}
+	return err
 }
 
 // draw simulates the checks that are not known yet for one draw: those that
@@ -178,7 +214,7 @@ func (w *reader) draw(ctx context.Context, k int, d sim.Draw) error {
 	if len(wanted) == 0 {
 		return nil
 	}
-	sol, err := w.solve(ctx, d)
+	sol, err := w.solve(ctx, k, d)
 	if err != nil {
 		return err
 	}
@@ -203,17 +239,31 @@ func (w *reader) draw(ctx context.Context, k int, d sim.Draw) error {
 	return nil
 }
 
-// solve returns nil where the circuit does not settle.
-func (w *reader) solve(ctx context.Context, d sim.Draw) (*sim.Solution, error) {
+// solve returns nil where the circuit does not settle. A circuit that is hard
+// to settle costs a hundred times more: after its first such draw the nominal
+// unit stands for the further ones.
+func (w *reader) solve(ctx context.Context, k int, d sim.Draw) (*sim.Solution, error) {
 	if w.in == nil {
 		return nil, nil
 	}
-	sol, err := w.in.Solve(ctx, d, w.task.start)
-	if err != nil && sim.IsRefusal(err) {
-		return nil, nil
+	hard, known := w.bench.hard[w.task.key]
+	if known && k > hard {
+		d = nil
+	}
+	sol, err := w.in.Solve(ctx, d, w.start)
+	if refused := err != nil && sim.IsRefusal(err); refused || err == nil && !easy(sol.Road()) {
+		if !known || k < hard {
+			w.bench.hard[w.task.key] = k
+		}
+		if refused {
+			return nil, nil
+		}
 	}
 	return sol, err
 }
+
+// easy tells the roads to an operating point that cost little.
+func easy(r sim.Road) bool { return r == sim.Warm || r == sim.Cold }
 
 // glance takes what can be taken at a glance and returns the others.
 func (w *reader) glance(sol *sim.Solution, wanted []int, k int) ([]int, error) {

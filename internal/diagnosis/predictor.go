@@ -92,6 +92,7 @@ type bench struct {
 	rung
 	instances map[string]*sim.Instance
 	refused   map[string]bool                      // states in which its equations contradict themselves
+	hard      map[string]int                       // the first draw that was hard to settle, -1 for the nominal one
 	greatest  map[string]map[circuit.NetID]float64 // size of every net's voltage, nominal draw
 }
 
@@ -171,7 +172,7 @@ func (p *Predictor) layOut() {
 }
 
 func newBench(r rung) *bench {
-	return &bench{rung: r, instances: map[string]*sim.Instance{}, refused: map[string]bool{}, greatest: map[string]map[circuit.NetID]float64{}}
+	return &bench{rung: r, instances: map[string]*sim.Instance{}, refused: map[string]bool{}, hard: map[string]int{}, greatest: map[string]map[circuit.NetID]float64{}}
 }
 
 // electrical is the state as the circuit sees it: for unpowered modes with

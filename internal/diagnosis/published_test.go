@@ -165,3 +165,30 @@ func chance(a diagnosis.Answer, part circuit.PartRef, f diagnosis.Name) float64 
 	}
 	return 0
 }
+
+// TestOtherKinds: parts beyond resistors and transistors are suspects too.
+func TestOtherKinds(t *testing.T) {
+	regulated := unit{"regulated", `
+		B1 battery 9 supply chassis
+		U1 regulator 5 supply reg chassis
+		R1 resistor 470R reg chassis
+		Q1 jfet-n reg chassis source
+		R2 resistor 1k source chassis
+		state off B1=off
+		state on`}.circuit()
+	for _, tc := range []struct {
+		name     string
+		readings []diagnosis.Reading
+		part     circuit.PartRef
+	}{
+		{"no output from a supplied regulator", []diagnosis.Reading{volts("supply", 8.95), volts("reg", 0), ohms("reg", "chassis", 465)}, "U1"},
+		{"a field-effect transistor that passes all", []diagnosis.Reading{volts("reg", 5.02), volts("source", 4.97), ohms("source", "chassis", 318)}, "Q1"},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			top := suspects(t, regulated, diagnosis.Evidence{Readings: tc.readings}).Suspects[0]
+			if top.Part == nil || *top.Part != tc.part {
+				t.Errorf("first suspect is %s with %.2f, want %s", top.Text, top.Probability, tc.part)
+			}
+		})
+	}
+}

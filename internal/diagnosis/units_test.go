@@ -80,6 +80,8 @@ func mainParam(k circuit.Kind) string {
 		return "voltage"
 	case circuit.Zener:
 		return "zener voltage"
+	case circuit.Regulator:
+		return "output voltage"
 	}
 	return ""
 }

@@ -48,7 +48,13 @@ func (in *Instance) Solve(ctx context.Context, d Draw, from *Solution) (*Solutio
 	if d != nil || in.drawn {
 		in.tune(d)
 	}
-	in.restHinges()
+	// Another draw of the same unit has its relays and tubes where this one
+	// has them; any other start is of another history.
+	if from != nil && from.in == in {
+		in.restoreModes(from.modes)
+	} else {
+		in.restHinges()
+	}
 	road, err := in.search(ctx, in.start(from), nil)
 	if err != nil {
 		return nil, err
