@@ -43,7 +43,7 @@ func plainLens(plain, exact fitted, chance float64, pairs []Pair) Lenses {
 		var a, b, d, r, s float64
 		for _, i := range plain.used {
 			q, _ := m.apply(pairs[i].Component)
-			x, y := m.jacobian(pairs[i].Component)
+			x, y := m.jacobian(pairs[i].Component, lensParams)
 			e := pairs[i].Foil.Sub(q)
 			a += x[8]*x[8] + y[8]*y[8]
 			b += x[8]*x[9] + y[8]*y[9]

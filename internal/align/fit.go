@@ -123,7 +123,7 @@ func (f *fitted) equations(pairs []Pair) (*mat.SymDense, []float64) {
 	for _, i := range f.used {
 		weight := f.weightOf(i) / (f.noise * f.noise)
 		q, _ := f.model.apply(pairs[i].Component)
-		x, y := f.model.jacobian(pairs[i].Component)
+		x, y := f.model.jacobian(pairs[i].Component, n)
 		d := pairs[i].Foil.Sub(q)
 		for r := range n {
 			right[r] += weight * (x[r]*d.X + y[r]*d.Y)
@@ -203,7 +203,7 @@ func (f *fitted) leverage(p Pair) [3]float64 {
 // placeCov is the covariance of where the map puts a component pixel, foil
 // pixels²: xx, xy, yy.
 func (f *fitted) placeCov(p geom.Point) [3]float64 {
-	x, y := f.model.jacobian(p)
+	x, y := f.model.jacobian(p, f.prior.params)
 	var out [3]float64
 	for r := range f.prior.params {
 		for c := range f.prior.params {

@@ -84,9 +84,9 @@ func (m model) apply(p geom.Point) (q geom.Point, front bool) {
 // twentieth of the scale.
 const minW = 0.05
 
-// jacobian is the derivative of apply at p by the parameters: the eight of h,
-// then both k1. Row x first, then row y.
-func (m model) jacobian(p geom.Point) (x, y [lensParams]float64) {
+// jacobian is the derivative of apply at p by the first params parameters: the
+// eight of h, then both k1. Row x first, then row y.
+func (m model) jacobian(p geom.Point, params int) (x, y [lensParams]float64) {
 	u := m.lens.Component.Undistort(p)
 	v := m.toUnit.Apply(u)
 	n := m.unit()
@@ -99,6 +99,9 @@ func (m model) jacobian(p geom.Point) (x, y [lensParams]float64) {
 	for i := range plainParams {
 		a, b := rowX[i]*scale/w, rowY[i]*scale/w
 		x[i], y[i] = bend[0]*a+bend[1]*b, bend[2]*a+bend[3]*b
+	}
+	if params == plainParams {
+		return x, y
 	}
 	k := m.lens.Component.UndistortByK1(u)
 	j := m.matrix().Jacobian(u)

@@ -270,7 +270,7 @@ func TestModelJacobianAgainstDifferences(t *testing.T) {
 	m.lens.Component.K1, m.lens.Foil.K1 = 0.02, -0.03
 	const h = 1e-6
 	for _, p := range madePlaces {
-		x, y := m.jacobian(p)
+		x, y := m.jacobian(p, lensParams)
 		for i := range lensParams {
 			step := make([]float64, lensParams)
 			step[i] = h

@@ -221,3 +221,31 @@ func TestBallot(t *testing.T) {
 		t.Errorf("votes left after clear: %+v", top)
 	}
 }
+
+// The index against looking at every blob.
+func TestBlobIndex(t *testing.T) {
+	rng := rand.New(rand.NewPCG(2, 4))
+	var blobs []blob
+	for range 300 {
+		blobs = append(blobs, blob{at: geom.Point{X: 1000*rng.Float64() - 50, Y: 600 * rng.Float64()}})
+	}
+	x := newBlobIndex(blobs, 40)
+	for range 500 {
+		p := geom.Point{X: 1400*rng.Float64() - 200, Y: 1000*rng.Float64() - 200}
+		reach := 100 * rng.Float64()
+		want, least := -1, reach
+		for i, b := range blobs {
+			if d := b.at.Dist(p); d <= least {
+				want, least = i, d
+			}
+		}
+		got, distance, ok := x.nearest(p, reach)
+		if ok != (want >= 0) || ok && (got != want || distance != least) {
+			t.Fatalf("nearest to %v within %.1f: %d at %.2f, %v; want %d at %.2f", p, reach, got, distance, ok, want, least)
+		}
+	}
+	empty := newBlobIndex(nil, 40)
+	if _, _, ok := empty.nearest(geom.Point{}, 10); ok {
+		t.Error("an empty index found a blob")
+	}
+}

@@ -61,34 +61,63 @@ func stretched(m geom.Projective, p geom.Point) float64 {
 	return half + math.Sqrt(math.Max(0, half*half-1))
 }
 
-// blobIndex finds the foil blobs near a place.
+// blobIndex finds the blobs near a place: a grid over the box that holds them
+// all, the blobs of each cell one after the other.
 type blobIndex struct {
-	blobs []blob
-	cell  float64
-	at    map[[2]int][]int
+	blobs  []blob
+	cell   float64
+	corner geom.Point // of the box
+	nx, ny int
+	first  []int // of each cell in items; one more for the end
+	items  []int
 }
 
 func newBlobIndex(blobs []blob, cell float64) *blobIndex {
-	x := &blobIndex{blobs: blobs, cell: cell, at: map[[2]int][]int{}}
+	x := &blobIndex{blobs: blobs, cell: cell, nx: 1, ny: 1, items: make([]int, len(blobs))}
 	for i, b := range blobs {
-		k := x.key(b.at)
-		x.at[k] = append(x.at[k], i)
+		if i == 0 {
+			x.corner = b.at
+		}
+		x.corner = geom.Point{X: math.Min(x.corner.X, b.at.X), Y: math.Min(x.corner.Y, b.at.Y)}
+	}
+	for _, b := range blobs {
+		cx, cy := x.place(b.at)
+		x.nx, x.ny = max(x.nx, cx+1), max(x.ny, cy+1)
+	}
+	x.first = make([]int, x.nx*x.ny+1)
+	for _, b := range blobs {
+		cx, cy := x.place(b.at)
+		x.first[cy*x.nx+cx+1]++
+	}
+	for c := range x.nx * x.ny {
+		x.first[c+1] += x.first[c]
+	}
+	next := slices.Clone(x.first)
+	for i, b := range blobs {
+		cx, cy := x.place(b.at)
+		x.items[next[cy*x.nx+cx]] = i
+		next[cy*x.nx+cx]++
 	}
 	return x
 }
 
-func (x *blobIndex) key(p geom.Point) [2]int {
-	return [2]int{int(math.Floor(p.X / x.cell)), int(math.Floor(p.Y / x.cell))}
+// place is the cell of p, which may lie outside the grid.
+func (x *blobIndex) place(p geom.Point) (cx, cy int) {
+	return int(math.Floor((p.X - x.corner.X) / x.cell)), int(math.Floor((p.Y - x.corner.Y) / x.cell))
 }
 
 // near calls do with every blob in the cells within reach of p.
 func (x *blobIndex) near(p geom.Point, reach float64, do func(i int)) {
-	lo, hi := x.key(p.Sub(geom.Point{X: reach, Y: reach})), x.key(p.Add(geom.Point{X: reach, Y: reach}))
-	for cy := lo[1]; cy <= hi[1]; cy++ {
-		for cx := lo[0]; cx <= hi[0]; cx++ {
-			for _, i := range x.at[[2]int{cx, cy}] {
-				do(i)
-			}
+	if !p.Finite() {
+		return
+	}
+	x0, y0 := x.place(p.Sub(geom.Point{X: reach, Y: reach}))
+	x1, y1 := x.place(p.Add(geom.Point{X: reach, Y: reach}))
+	x0, x1 = max(x0, 0), min(x1, x.nx-1)
+	for cy := max(y0, 0); cy <= min(y1, x.ny-1) && x0 <= x1; cy++ {
+		row := cy * x.nx
+		for _, i := range x.items[x.first[row+x0]:x.first[row+x1+1]] {
+			do(i)
 		}
 	}
 }
