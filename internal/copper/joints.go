@@ -162,8 +162,9 @@ func solderMask(lab [3]raster.Plane, metal raster.Mask) raster.Mask {
 	var means [2][4]float64
 	var spread [4]float64
 	gap := 0.0
+	some := sampleFeatures(f, metal)
 	for axis := range f {
-		m, s := twoMeans(f, metal, axis)
+		m, s := twoMeans(some, axis)
 		if g := looksApart(m, s); g > gap {
 			means, spread, gap = m, s, g
 		}
@@ -180,7 +181,7 @@ func solderMask(lab [3]raster.Plane, metal raster.Mask) raster.Mask {
 	}
 	m := raster.NewMask(metal.W, metal.H)
 	for i, v := range metal.Pix {
-		if v != 0 && nearer(f, i, means, spread) == shine {
+		if v != 0 && nearer(featuresAt(f, i), means, spread) == shine {
 			m.Pix[i] = 1
 		}
 	}
@@ -224,67 +225,84 @@ func restlessness(p raster.Plane, sigma float64) raster.Plane {
 	return sq
 }
 
-// twoMeans divides the pixels of the mask into two looks.
-//
-// Source: Lloyd 1982; started a spread to either side of the mean along one
-// feature.
-func twoMeans(f [4]raster.Plane, m raster.Mask, axis int) (means [2][4]float64, spread [4]float64) {
-	all, _ := lookMeans(f, m, func(int) int { return 0 })
-	mean := all[0]
-	n := 0.0
+// features are what a pixel looks like: L*, a*, b* and restlessness.
+type features [4]float64
+
+func featuresAt(f [4]raster.Plane, i int) (v features) {
+	for k := range f {
+		v[k] = float64(f[k].Pix[i])
+	}
+	return v
+}
+
+// enoughSamples is how many pixels tell two looks apart as well as all do.
+const enoughSamples = 20_000
+
+// sampleFeatures takes the features of evenly spread pixels of the mask.
+func sampleFeatures(f [4]raster.Plane, m raster.Mask) []features {
+	n := m.Count()
+	step := max(1, n/enoughSamples)
+	out := make([]features, 0, n/step+1)
+	seen := 0
 	for i, v := range m.Pix {
 		if v == 0 {
 			continue
 		}
-		n++
-		for k := range f {
-			d := float64(f[k].Pix[i]) - mean[k]
-			spread[k] += d * d
+		if seen%step == 0 {
+			out = append(out, featuresAt(f, i))
 		}
+		seen++
 	}
-	for k := range spread {
-		spread[k] = math.Sqrt(spread[k]/math.Max(n, 1)) + 2
-	}
-	means = [2][4]float64{mean, mean}
+	return out
+}
+
+// twoMeans divides samples into two looks and returns their means and the
+// spread within them.
+//
+// Source: Lloyd 1982; started a spread to either side of the mean along one
+// feature.
+func twoMeans(samples []features, axis int) (means [2][4]float64, spread [4]float64) {
+	all, _ := lookMeans(samples, func(features) int { return 0 })
+	means = [2][4]float64{all[0], all[0]}
+	spread = spreadAround(samples, func(features) [4]float64 { return all[0] })
 	means[1][axis] += spread[axis]
 	means[0][axis] -= spread[axis]
 	for range 12 {
-		next, ok := lookMeans(f, m, func(i int) int { return nearer(f, i, means, spread) })
+		next, ok := lookMeans(samples, func(v features) int { return nearer(v, means, spread) })
 		if !ok || next == means {
 			break
 		}
 		means = next
 	}
-	// From here on the spread within the looks counts.
-	var within [4]float64
-	for i, v := range m.Pix {
-		if v == 0 {
-			continue
-		}
-		c := means[nearer(f, i, means, spread)]
-		for k := range f {
-			d := float64(f[k].Pix[i]) - c[k]
-			within[k] += d * d
-		}
-	}
-	for k := range within {
-		within[k] = math.Sqrt(within[k]/math.Max(n, 1)) + 2
-	}
+	within := spreadAround(samples, func(v features) [4]float64 { return means[nearer(v, means, spread)] })
 	return means, within
 }
 
-// lookMeans averages the features of each of two groups; ok is false where a
-// group is empty.
-func lookMeans(f [4]raster.Plane, m raster.Mask, group func(i int) int) (means [2][4]float64, ok bool) {
-	var n [2]float64
-	for i, v := range m.Pix {
-		if v == 0 {
-			continue
+// leastSpread keeps a feature on which nothing varies from ruling.
+const leastSpread = 2.0
+
+// spreadAround is the standard deviation of the samples around a centre each.
+func spreadAround(samples []features, centre func(features) [4]float64) (s [4]float64) {
+	for _, v := range samples {
+		c := centre(v)
+		for k := range v {
+			s[k] += (v[k] - c[k]) * (v[k] - c[k])
 		}
-		g := group(i)
+	}
+	for k := range s {
+		s[k] = math.Sqrt(s[k]/math.Max(float64(len(samples)), 1)) + leastSpread
+	}
+	return s
+}
+
+// lookMeans averages each of two groups; ok is false where a group is empty.
+func lookMeans(samples []features, group func(features) int) (means [2][4]float64, ok bool) {
+	var n [2]float64
+	for _, v := range samples {
+		g := group(v)
 		n[g]++
-		for k := range f {
-			means[g][k] += float64(f[k].Pix[i])
+		for k := range v {
+			means[g][k] += v[k]
 		}
 	}
 	for g := range n {
@@ -295,12 +313,12 @@ func lookMeans(f [4]raster.Plane, m raster.Mask, group func(i int) int) (means [
 	return means, n[0] > 0 && n[1] > 0
 }
 
-func nearer(f [4]raster.Plane, i int, means [2][4]float64, spread [4]float64) int {
+func nearer(v features, means [2][4]float64, spread [4]float64) int {
 	d := [2]float64{}
 	for g := range means {
-		for k := range f {
-			v := (float64(f[k].Pix[i]) - means[g][k]) / spread[k]
-			d[g] += v * v
+		for k := range v {
+			u := (v[k] - means[g][k]) / spread[k]
+			d[g] += u * u
 		}
 	}
 	if d[1] < d[0] {

@@ -50,8 +50,9 @@ type Plate struct {
 
 // Look learns what copper looks like and gives every place of the photo its
 // probability of being copper. Only the samples of the evidence matter here;
-// what nobody pointed at is
-// guessed: bare board from the board's rim, copper from what is unlike it.
+// what
+// nobody pointed at is guessed: bare board from the board's rim, copper from
+// what is unlike it.
 func Look(ctx context.Context, img *image.RGBA, ev Evidence, opts Options) (*Plate, error) {
 	w, h := img.Rect.Dx(), img.Rect.Dy()
 	if err := ev.check(w, h); err != nil {
