@@ -1,3 +1,6 @@
+import { execFileSync } from 'node:child_process';
+import { existsSync } from 'node:fs';
+import { join } from 'node:path';
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import type { Charge, Job, Next } from '../src/api/types';
@@ -129,3 +132,40 @@ test('without the key of this start the page says what to do', async () => {
   expect(await alert.innerText()).toContain('Open the address that foilside printed');
   await page.context().close();
 });
+
+/** A HEIC photo that comes with the decoder's Go module; building the program fetched it. */
+function heicSample(): string {
+  const cache = execFileSync('go', ['env', 'GOMODCACHE'], { encoding: 'utf8' }).trim();
+  return join(cache, 'github.com/gen2brain/heic@v0.4.5/testdata/test8.heic');
+}
+
+test.skipIf(!existsSync(heicSample()))(
+  'a HEIC photo that the bench has no decoder for is decoded in the browser',
+  async () => {
+    const own = await work.serve('bench');
+    const { page } = await openPage(browser);
+    const sent: string[] = [];
+    // As on a processor without a decoder: the bench refuses the file itself.
+    await page.route('**/api/photo/**', async (route) => {
+      const request = route.request();
+      if (request.method() !== 'PUT') return route.continue();
+      const name = new URL(request.url()).searchParams.get('name') ?? '';
+      sent.push(name);
+      if (!name.endsWith('.heic')) return route.continue();
+      await route.fulfill({
+        status: 422,
+        contentType: 'application/problem+json',
+        json: { detail: 'no decoder here', kind: 'bad-input' },
+      });
+    });
+    await page.goto(own);
+    const slot = page.getByRole('group', { name: 'Foil side' });
+    await slot.locator('input[type=file]').setInputFiles(heicSample());
+    await slot.locator('img').waitFor({ timeout: 60_000 });
+    expect(sent).toEqual(['test8.heic', 'test8.jpg']);
+    const { photos } = await ask<Job>(own, '/api/job');
+    expect(photos.map((p) => [p.side, p.name])).toEqual([['foil', 'test8.jpg']]);
+    expect(photos[0]?.width).toBeGreaterThan(64);
+    await page.context().close();
+  },
+);
