@@ -70,7 +70,7 @@ func (b *board) looseMark(r *router, net int, piece []int) bool {
 			return false
 		}
 		mark, texts = b.l.view.railMark(net, r.m.cell(id).point(), b.ruler)
-		boxes := []Box{mark.Box}
+		boxes := []Box{markRoom(mark)}
 		for _, t := range texts {
 			boxes = append(boxes, t.Box)
 		}
@@ -92,7 +92,7 @@ func (b *board) looseMark(r *router, net int, piece []int) bool {
 func (b *board) claim(mark Mark, texts ...Text) {
 	b.onward = append(b.onward, mark)
 	b.onTexts = append(b.onTexts, texts...)
-	blocks := []rect{gridRect(mark.Box, 0.5)}
+	blocks := []rect{gridRect(markRoom(mark), 0.5)}
 	for _, t := range texts {
 		blocks = append(blocks, gridRect(t.Box, textGap))
 	}

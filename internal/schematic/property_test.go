@@ -123,6 +123,7 @@ func TestTextbookCircuits(t *testing.T) {
 	}
 	for _, n := range all {
 		t.Run(n.Name, func(t *testing.T) {
+			t.Parallel()
 			d, err := Draw(context.Background(), n.Circuit, Options{Attempts: 1})
 			if err != nil {
 				t.Fatal(err)
@@ -206,6 +207,7 @@ func TestTestPointsAreNumberedAtTheirNets(t *testing.T) {
 	}
 	for _, n := range all {
 		t.Run(n.Name, func(t *testing.T) {
+			t.Parallel()
 			var asked []TestPointText
 			for _, x := range n.Circuit.Nets() {
 				if len(x.Leads) > 1 {

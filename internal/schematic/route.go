@@ -216,6 +216,9 @@ func (r *router) search(net int, piece []int, goal func(key int32) bool) bool {
 			r.draw(net, n.key)
 			return true
 		}
+		if m.arms(id, net) > 0 {
+			continue // another piece of the net, and not what is looked for
+		}
 		for t := Up; t <= Left; t++ {
 			if t == s.opposite() {
 				continue

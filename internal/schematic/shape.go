@@ -126,6 +126,8 @@ func turns(sym symbol, p circuit.Part) []Orient {
 		all = all[:2]
 	case circuit.Battery, circuit.Supply, circuit.Signal:
 		all = []Orient{{}, {Quarters: 1}, {Quarters: 3}, {Quarters: 2}}
+	case circuit.Timer555:
+		all = all[:1] // or its lettering would read backwards
 	}
 	return all
 }
@@ -220,7 +222,7 @@ func (p pin) wired(v *netView) bool { return p.loose || !p.rail && len(v.nets[p.
 
 // boxes are what a mark takes up, the wire to it last.
 func (a armed) boxes() []Box {
-	out := []Box{a.mark.Box}
+	out := []Box{markRoom(a.mark)}
 	for _, t := range a.texts {
 		out = append(out, t.Box)
 	}
@@ -232,7 +234,7 @@ func (a armed) boxes() []Box {
 
 // rects are the grid places that a mark and its wire take up.
 func (a armed) rects() []rect {
-	out := []rect{gridRect(a.mark.Box, 0.5)}
+	out := []rect{gridRect(markRoom(a.mark), 0.5)}
 	for _, t := range a.texts {
 		out = append(out, gridRect(t.Box, textGap))
 	}
@@ -241,6 +243,16 @@ func (a armed) rects() []rect {
 		out = append(out, rect{min(p.x, q.x), min(p.y, q.y), max(p.x, q.x), max(p.y, q.y)})
 	}
 	return out
+}
+
+// markRoom is the room that a mark needs. Under an earth sign one more line is
+// kept free, or a wire there would look joined to it.
+func markRoom(m Mark) Box {
+	b := m.Box
+	if m.Kind == CommonMark {
+		b.H = Unit + 1
+	}
+	return b
 }
 
 // clearOf tells whether a lead's mark keeps off the symbol, the other leads

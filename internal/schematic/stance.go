@@ -27,7 +27,7 @@ func (s *shaper) stance(p circuit.Part, sh shape) float64 {
 
 func mirrorCost(k circuit.Kind) float64 {
 	switch k {
-	case circuit.OpAmp, circuit.Timer555, circuit.Regulator, circuit.Optocoupler:
+	case circuit.OpAmp, circuit.Regulator, circuit.Optocoupler:
 		return 12
 	case circuit.NPN, circuit.PNP, circuit.JFETN, circuit.JFETP, circuit.MOSFETN, circuit.MOSFETP, circuit.UJT, circuit.SCR, circuit.Triac,
 		circuit.Triode, circuit.Pentode:

@@ -70,21 +70,38 @@ func timerSymbol() symbol {
 	d := &pen{}
 	d.rect(-30, -40, 60, 80)
 	s := symbol{upright: true, body: Box{-30, -40, 60, 80}}
-	pin := func(name circuit.LeadName, x, y float64, out Side) {
+	pin := func(name circuit.LeadName, use string, x, y float64, out Side) {
 		v := out.step()
 		d.line(x, y, x+pinStub*float64(v.x), y+pinStub*float64(v.y))
 		s.ports = append(s.ports, port{name: name, at: Point{x + pinStub*float64(v.x), y + pinStub*float64(v.y)}, out: out, text: string(name)})
+		nameInside(d, use, x, y, out)
 	}
-	pin("7", -30, -20, Left)
-	pin("6", -30, 0, Left)
-	pin("2", -30, 20, Left)
-	pin("3", 30, 0, Right)
-	pin("4", -10, -40, Up)
-	pin("8", 10, -40, Up)
-	pin("1", -10, 40, Down)
-	pin("5", 10, 40, Down)
+	pin("7", "DIS", -30, -20, Left)
+	pin("6", "THR", -30, 0, Left)
+	pin("2", "TRIG", -30, 20, Left)
+	pin("3", "OUT", 30, 0, Right)
+	pin("4", "RESET", -10, -40, Up)
+	pin("8", "VCC", 10, -40, Up)
+	pin("1", "GND", -10, 40, Down)
+	pin("5", "CV", 10, 40, Down)
 	s.strokes = d.strokes
 	return s
+}
+
+// nameInside writes what a pin is for inside the block, where its lead comes in.
+func nameInside(d *pen, use string, x, y float64, out Side) {
+	const gap = 3
+	w := wordWidth(use)
+	switch out {
+	case Left:
+		d.word(use, x+gap, y-letterHigh/2)
+	case Right:
+		d.word(use, x-gap-w, y-letterHigh/2)
+	case Up:
+		d.word(use, x-w/2, y+gap)
+	default:
+		d.word(use, x-w/2, y-gap-letterHigh)
+	}
 }
 
 func regulatorSymbol() symbol {
