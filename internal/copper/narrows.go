@@ -107,15 +107,19 @@ func (n narrows) judge(x, y int) float32 {
 	for _, d := range [4][2]int{{1, 0}, {0, 1}, {1, 1}, {1, -1}} {
 		share, banks, ok := n.across(x, y, d[0], d[1])
 		if ok {
-			gap = min(gap, banks*soft(halfBare-share))
-			blend = max(blend, banks*soft(halfBlend-share))
+			gap = min(gap, banks*fade(share, halfBare))
+			blend = max(blend, banks*fade(share, halfBlend))
 		}
 	}
 	return min(max(own, blend), gap)
 }
 
-// soft is a step from 0 to 1 at 0.
-func soft(v float64) float32 { return float32(1 / (1 + math.Exp(-v/bareSlope))) }
+// fade falls from 1 at no share of bare board to about a half at the given
+// share.
+func fade(share, half float64) float32 {
+	step := func(v float64) float64 { return 1 / (1 + math.Exp(-v/bareSlope)) }
+	return float32(step(half-share) / step(half))
+}
 
 // across finds the banks along one direction: the share of bare board between
 // them and the probability that both are copper.
