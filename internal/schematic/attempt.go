@@ -6,7 +6,6 @@ import (
 	"math"
 	"sync"
 
-	"foilside/internal/circuit"
 	"foilside/internal/lettering"
 )
 
