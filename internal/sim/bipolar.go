@@ -25,7 +25,6 @@ type bipolar struct {
 	leak      float64
 	breakdown law
 	breaks    bool
-	drop      float64 // volts that the part's knob adds to Vbe
 	turnedIs  float64
 	turned    float64 // gain with the part's knob
 	critical  float64

@@ -307,7 +307,7 @@ func (r *router) addLink(net string, parts []map[int]bool, a, b int) {
 	r.bar(net, r.width/2)
 	for _, c := range []int{a, b} {
 		for _, p := range parts {
-			if path := r.search(p, map[int]bool{c: true}, false); path != nil && len(path) > 1 {
+			if path := r.search(p, map[int]bool{c: true}, false); len(path) > 1 {
 				r.tracks[net] = append(r.tracks[net], Track{Net: net, Width: r.width, Path: r.straighten(path)})
 				break
 			}
