@@ -24,6 +24,8 @@ const (
 	// against these shares of the largest source: volts, and amperes per volt.
 	leastVolts   = 1e-4
 	leastAmperes = 1e-7
+	// noise is the share of the largest voltage at which an error is rounding.
+	noiseShare = 1e-10
 )
 
 // run is a transient under way.
@@ -37,6 +39,7 @@ type run struct {
 	peak    []float64 // largest size of every unknown so far, 0 where it is not judged
 	judged  []bool
 	floor   []float64
+	noise   float64 // volts
 	h       float64 // next step
 	longest float64
 	taken   int
@@ -88,8 +91,18 @@ func (r *run) judge() {
 	for _, v := range r.at.x[:r.in.nodes+1] {
 		largest = math.Max(largest, math.Abs(v))
 	}
-	for k := 1; k <= int(r.in.nodes); k++ {
-		r.judged[k], r.floor[k] = true, math.Max(leastVolts*largest, 1e-9)
+	r.noise = noiseShare * largest
+	for _, e := range r.in.elements {
+		// The voltage of a node that only coils touch is a slope of currents, and
+		// its error mostly rounding over the step.
+		if _, coils := e.element.(*core); coils {
+			continue
+		}
+		e.nodes(func(a, b int32) {
+			for _, k := range []int32{a, b} {
+				r.judged[k], r.floor[k] = k > 0, math.Max(leastVolts*largest, 1e-9)
+			}
+		})
 	}
 	for _, e := range r.in.storing {
 		c, ok := e.(*core)
@@ -317,7 +330,11 @@ func (r *run) ratio() float64 {
 			continue
 		}
 		scale := math.Max(math.Max(r.peak[k], math.Abs(r.try.x[k])), r.floor[k])
-		if q := math.Abs(e) / (allowed * scale); !(q <= most) {
+		within := allowed * scale
+		if k <= int(r.in.nodes) {
+			within = math.Max(within, r.noise)
+		}
+		if q := math.Abs(e) / within; !(q <= most) {
 			most = q
 		}
 	}

@@ -17,7 +17,7 @@ import (
 //
 // Source: R. E. Bank et al., IEEE Trans. Electron Devices 32 (1985)
 // 1992–2007; estimate of M. E. Hosea, L. F. Shampine, Appl. Numer. Math. 20
-// (1996) 21–37 (both from memory; TestOrder confirms them).
+// (1996) 21–37 (both from memory; TestRinging confirms order and estimate).
 const (
 	stageAt    = 2 - math.Sqrt2 // γ
 	implicit   = stageAt / 2    // d
