@@ -48,16 +48,16 @@ const (
 )
 
 // PDF puts the drawing on one page, turned whichever way shows it larger and
-// never larger than its natural size, with a title block at the foot.
+// never larger than half as much again, with a title block at the foot.
 //
 // Errors:  a page that can't be written.
 func PDF(d schematic.Drawing, look Look, page Page) ([]byte, error) {
 	w, h := page.Paper.size()
-	const edge, foot = 12, 16
+	const edge, foot, most = 12, 16, 1.5
 	fit := func(w, h float64) float64 {
 		return math.Min((w-2*edge)/(d.Width*mmPerUnit), (h-2*edge-foot)/(d.Height*mmPerUnit))
 	}
-	landscape := fit(h, w) > math.Min(fit(w, h), 1)
+	landscape := fit(h, w) > math.Min(fit(w, h), most)
 	if landscape {
 		w, h = h, w
 	}
@@ -65,7 +65,7 @@ func PDF(d schematic.Drawing, look Look, page Page) ([]byte, error) {
 	p.AddPage()
 	p.fill(look.Paper)
 	p.Rect(0, 0, w, h, "F")
-	k := math.Min(fit(w, h), 1)
+	k := math.Min(fit(w, h), most)
 	x := (w - d.Width*mmPerUnit*k) / 2
 	y := edge + (h-2*edge-foot-d.Height*mmPerUnit*k)/2
 	p.drawing(d, look, x, y, k)

@@ -1,6 +1,10 @@
 package render
 
-import "foilside/internal/sheet"
+import (
+	"image/color"
+
+	"foilside/internal/sheet"
+)
 
 // Lettering of a table in the PDF, in points and millimetres.
 const (
@@ -57,6 +61,9 @@ func (p *sheetPDF) row(t sheet.Table, cells [][]string, high float64, style stri
 	}
 	p.y += high
 	p.pen(ink())
+	if style == "" {
+		p.pen(color.RGBA{0xb9, 0xb0, 0xa2, 255})
+	}
 	p.SetLineWidth(rule)
 	p.Line(sheetEdge, p.y, sheetEdge+p.width(), p.y)
 }

@@ -31,20 +31,26 @@ func Draw(ctx context.Context, c *circuit.Circuit, opts Options) (Drawing, error
 		return Drawing{}, err
 	}
 	opts.report(0.1, "placing the parts")
-	b, err := bestAttempt(ctx, l, opts)
+	bare := opts
+	bare.TestPoints = nil // the layout is the same whatever is printed beside it
+	b, err := bestAttempt(ctx, l, bare)
 	if err != nil {
 		return Drawing{}, err
 	}
-	opts.report(0.6, "tidying up")
-	b.findWorst()
-	if opts.Attempts == 1 {
-		return b.drawing(), nil
+	if opts.Attempts != 1 {
+		opts.report(0.6, "tidying up")
+		b.findWorst()
+		if b, err = tinker(ctx, b, bare); err != nil {
+			return Drawing{}, err
+		}
 	}
-	if b, err = tinker(ctx, b, opts); err != nil {
-		return Drawing{}, err
+	if len(opts.TestPoints) > 0 {
+		if c := (&board{l: b.l, opts: opts, ruler: b.ruler}); c.build(ctx) == nil {
+			b = c
+		}
 	}
 	opts.report(1, "drawn")
-	return b.drawing(), nil
+	return b.drawing(), ctx.Err()
 }
 
 // board is a placed circuit on the maze.

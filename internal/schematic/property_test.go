@@ -219,6 +219,13 @@ func TestTestPointsAreNumberedAtTheirNets(t *testing.T) {
 				t.Fatal(err)
 			}
 			sound(t, n.Circuit, d)
+			bare, _ := Draw(context.Background(), n.Circuit, Options{Attempts: 1})
+			for i, p := range bare.Parts {
+				q := d.Parts[i]
+				if q.Orient != p.Orient || q.Box.X-d.Parts[0].Box.X != p.Box.X-bare.Parts[0].Box.X {
+					t.Errorf("%s moved for the test points", p.Ref)
+				}
+			}
 			placed := map[circuit.NetID]bool{}
 			for _, p := range d.TestPoints {
 				placed[p.Net] = true
