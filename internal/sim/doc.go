@@ -18,9 +18,10 @@
 // takes single steps, a run (run.go) chooses them and finds jumps, a trace
 // keeps the points.
 //
-// Invariants: a Solution or a waveform never holds NaN or an infinity; iterations are
-// bounded; the same input gives bit for bit the same answer, whatever was
-// solved before. A part that has no model is refused by name, never guessed.
+// Invariants: neither a Solution nor Waveforms hold NaN or an infinity;
+// iterations are bounded; the same input gives bit for bit the same answer,
+// whatever was solved before. A part that has no model is refused by name,
+// never guessed.
 //
 // Equations, device models, limits and sources: docs/numerics.md.
 package sim

@@ -35,6 +35,18 @@ func TestSignals(t *testing.T) {
 	}
 }
 
+// TestEdgesOfSeveralSignals: edges that fall together but for rounding, or at
+// the very end, are one; time still rises and ends where it was asked to.
+func TestEdgesOfSeveralSignals(t *testing.T) {
+	for _, span := range []float64{1e-3, 2.0 / 3e3, 7.0 / 6e3} {
+		w := follow(t, build(t, "G1 signal a gnd voltage=1 frequency=1k shape=square", "G2 signal b gnd voltage=1 frequency=3k shape=square",
+			"G3 signal c gnd voltage=1 frequency=7k shape=triangle", "R1 resistor a o value=1k", "R2 resistor b o value=1k", "R3 resistor c o value=1k",
+			"C1 capacitor o gnd value=10n"), sim.TransientOptions{For: span})
+		checkNumbers(t, fmt.Sprint(span), w)
+		near(t, "end", w.Time[len(w.Time)-1], span, 0)
+	}
+}
+
 // TestSettledStaysSettled: from the operating point nothing moves but the last
 // figures of an open winding's voltage, which is a slope.
 func TestSettledStaysSettled(t *testing.T) {

@@ -219,7 +219,6 @@ func (r *run) advance(ctx context.Context) error {
 		r.event = math.Inf(1)
 	}
 	if end >= stop && end < r.opt.For {
-		r.turnPieces(end)
 		return r.resume(ctx)
 	}
 	return nil
@@ -241,13 +240,11 @@ func (r *run) jump(ctx context.Context, end float64) error {
 
 // resume restarts at a jump and notes its far side.
 func (r *run) resume(ctx context.Context) error {
+	r.turnPieces(r.at.t + r.together())
 	if err := r.restart(ctx); err != nil {
 		return err
 	}
-	r.turnPieces(r.at.t) // Euler's steps may have passed a very near edge
-	if r.at.t < r.opt.For {
-		r.note(math.Max(r.at.t, math.Nextafter(r.trace.time[len(r.trace.time)-1], math.Inf(1))))
-	}
+	r.note(r.at.t)
 	return r.leave(ctx)
 }
 
@@ -280,8 +277,14 @@ func (r *run) stop() float64 {
 	for _, w := range r.in.waves {
 		stop = math.Min(stop, w.edge())
 	}
+	if r.opt.For-stop <= r.together() {
+		return r.opt.For
+	}
 	return stop
 }
+
+// together is how near to each other edges count as one.
+func (r *run) together() float64 { return 4 * r.shortest() }
 
 // end is where the next step ends: it does not leave a rest that is shorter
 // than itself before the stop, and halves what is left before an event.
@@ -305,7 +308,7 @@ func (r *run) end(stop float64) float64 {
 // eventWidth is how long a step may be in which a mode turns.
 func (r *run) eventWidth() float64 { return math.Max(eventShare*r.opt.For, 16*ulp(r.at.t)) }
 
-// turnPieces lets the waves go on to their next piece.
+// turnPieces lets the waves go on to the piece of a time.
 func (r *run) turnPieces(t float64) {
 	for _, w := range r.in.waves {
 		for w.edge() <= t {
@@ -359,8 +362,12 @@ func (r *run) accept() {
 	r.note(r.at.t)
 }
 
-// note keeps the point at hand as that of a time.
+// note keeps the point at hand as that of a time, or of the next number after
+// the last one where that is the same: the far side of a jump.
 func (r *run) note(t float64) {
+	if n := len(r.trace.time); n > 0 {
+		t = math.Max(t, math.Nextafter(r.trace.time[n-1], math.Inf(1)))
+	}
 	for k, v := range r.at.x {
 		r.peak[k] = math.Max(r.peak[k], math.Abs(v))
 	}

@@ -100,7 +100,7 @@ func (m *Model) Transient(ctx context.Context, state circuit.State, opt Transien
 	if err := r.follow(ctx); err != nil {
 		return nil, err
 	}
-	return r.waveforms(), nil
+	return r.waveforms()
 }
 
 // filled checks the options and puts the defaults in.
@@ -151,15 +151,20 @@ func (m *Model) movers() ([]func(*assembly), error) {
 }
 
 // waveforms is the outcome of a run.
-func (r *run) waveforms() *Waveforms {
+//
+// Errors: *StallError where a voltage is beyond all numbers.
+func (r *run) waveforms() (*Waveforms, error) {
 	if len(r.trace.time) > r.trace.limit {
 		r.trace.thin()
 	}
 	w := &Waveforms{Time: r.trace.time, Nets: map[circuit.NetID][]float64{}, Warnings: r.warnings()}
 	for k, n := range r.opt.Watch {
 		w.Nets[n] = r.trace.values[k]
+		if !isFinite(w.Nets[n]) {
+			return nil, &StallError{Time: r.at.t, Nets: []circuit.NetID{n}, Why: "its voltages grow beyond all numbers"}
+		}
 	}
-	return w
+	return w, nil
 }
 
 // warnings are floating nets that were watched, and cores that were
