@@ -66,7 +66,8 @@ type board struct {
 	onTexts []Text
 	extra   []rect // places of the onward marks
 	cover   []int16
-	symbols []bool // places that symbols, texts and marks cover, once rails are drawn
+	lane    []int16 // before leads that wait for their mark
+	symbols []bool  // places that symbols, texts and marks cover, once rails are drawn
 	rails   []railLine
 	points  []TestPoint
 }

@@ -2,6 +2,7 @@ package schematic
 
 import (
 	"fmt"
+	"slices"
 
 	"foilside/internal/lettering"
 )
@@ -11,19 +12,56 @@ import (
 //
 // Errors:  no room for a mark anywhere.
 func (b *board) joinByName(r *router) error {
+	b.lane = make([]int16, b.m.w*b.m.h)
+	for net := range b.l.terms {
+		b.laneOf(net, nil, 1)
+	}
 	for net := range b.l.terms {
 		pieces := r.pieces(net)
 		rail := b.l.view.rail[net] != noRail
 		if len(pieces) < 2 && !rail {
 			continue
 		}
+		done := map[int]bool{} // places of the pieces that have their mark
 		for _, p := range pieces {
-			if rail && !b.looseMark(r, net, p) || !rail && !b.onwardMark(r, net, p) {
+			if done[p[0]] {
+				continue
+			}
+			b.laneOf(net, p, -1)
+			if rail && !b.looseMark(r, net, p, done) || !rail && !b.onwardMark(r, net, p) {
 				return fmt.Errorf("no room on the drawing for the name of net %s", b.l.view.nets[net].ID)
+			}
+			for _, q := range r.pieces(net) {
+				if slices.Contains(q, p[0]) {
+					for _, id := range q {
+						done[id] = true
+					}
+				}
 			}
 		}
 	}
 	return nil
+}
+
+// laneOf adds to, or takes off, the lanes kept free before a loose rail's
+// leads until their turn comes.
+func (b *board) laneOf(net int, piece []int, d int16) {
+	if b.l.view.rail[net] == noRail {
+		return
+	}
+	for i := range b.l.items {
+		for _, p := range b.l.shape(i).pins {
+			at := p.at.add(b.l.pos[i]).add(b.shift)
+			if !p.loose || p.net != net || piece != nil && !slices.Contains(piece, b.m.id(at)) {
+				continue
+			}
+			for k := 1; k <= 4; k++ {
+				if c := at.add(p.out.step().times(k)); b.m.inside(c) {
+					b.lane[b.m.id(c)] += d
+				}
+			}
+		}
+	}
 }
 
 // onwardMark leads a wire from a piece of a net to the nearest place with room
@@ -55,8 +93,8 @@ func (b *board) onwardMark(r *router, net int, piece []int) bool {
 }
 
 // looseMark leads a rail's lead to the nearest place with room for the rail's
-// mark, to arrive there the rail's way.
-func (b *board) looseMark(r *router, net int, piece []int) bool {
+// mark, to arrive there the rail's way, or to a wire that has its mark.
+func (b *board) looseMark(r *router, net int, piece []int, done map[int]bool) bool {
 	want := Down
 	if b.l.view.rail[net].up() {
 		want = Up
@@ -64,8 +102,12 @@ func (b *board) looseMark(r *router, net int, piece []int) bool {
 	var mark Mark
 	var texts []Text
 	r.force = false
+	joined := false
 	ok := r.search(net, piece, func(key int32) bool {
 		id, s := int(key/4), Side(key%4)
+		if joined = done[id]; joined {
+			return true
+		}
 		if s != want || r.m.arms(id, net) > 0 || !r.m.empty(id) {
 			return false
 		}
@@ -81,11 +123,10 @@ func (b *board) looseMark(r *router, net int, piece []int) bool {
 		}
 		return true
 	})
-	if !ok {
-		return false
+	if ok && !joined {
+		b.claim(mark, texts...)
 	}
-	b.claim(mark, texts...)
-	return true
+	return ok
 }
 
 // claim keeps the places of a mark and its texts.
@@ -132,7 +173,7 @@ func (b *board) free(r rect, but int) bool {
 				continue
 			}
 			within := x >= r.x0 && x <= r.x1 && y >= r.y0 && y <= r.y1
-			if within && b.m.solid[id] || b.symbolAt(id) || within && (b.m.owner[id] != 0 || !b.m.empty(id)) {
+			if within && (b.m.solid[id] || b.lane[id] > 0) || b.symbolAt(id) || within && (b.m.owner[id] != 0 || !b.m.empty(id)) {
 				return false
 			}
 		}
