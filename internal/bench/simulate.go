@@ -19,6 +19,9 @@ type SimulateQuery struct {
 	Watch []string // nets; none: all
 	State string   // empty: every part at its default
 	From  string   // empty: discharged; FromSettled: at the operating point
+	// Tolerance is the error allowed, of a net's largest voltage; 0 stands for
+	// the simulator's default.
+	Tolerance float64
 }
 
 // FromSettled is the word for a run that begins at the operating point.
@@ -62,7 +65,10 @@ func runQuery(c *circuit.Circuit, q SimulateQuery) (circuit.State, sim.Transient
 	if q.From != "" && q.From != FromSettled {
 		return fail(badf("a run cannot begin from %q; say %s for the operating point, or nothing for a discharged unit", q.From, FromSettled))
 	}
-	opt.For, opt.FromSettled = span, q.From == FromSettled
+	if !(q.Tolerance >= 0 && q.Tolerance <= 0.1) {
+		return fail(BadInput(fmt.Errorf("a tolerance of %g makes no sense", q.Tolerance), "give one from 1e-7 to 1e-2, or none for 1e-5"))
+	}
+	opt.For, opt.FromSettled, opt.Tolerance = span, q.From == FromSettled, q.Tolerance
 	opt.Watch, err = watched(c, q.Watch)
 	if err != nil {
 		return fail(err)
@@ -90,7 +96,7 @@ func watched(c *circuit.Circuit, words []string) ([]circuit.NetID, error) {
 func runFault(err error) error {
 	var stall *sim.StallError
 	if errors.As(err, &stall) {
-		return NotDone(err, "simulate for a shorter time to see how it gets there")
+		return NotDone(err, "simulate for a shorter time to see how it gets there, or with a coarser --tolerance 1e-3")
 	}
 	return simFault(err)
 }

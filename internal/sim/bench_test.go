@@ -101,3 +101,33 @@ func BenchmarkCompile50(b *testing.B) {
 		compile(b, c)
 	}
 }
+
+// BenchmarkTransient is a blocking oscillator through some ten periods, and a
+// half-wave rectifier through five.
+func BenchmarkTransient(b *testing.B) {
+	rows := map[string]struct {
+		span  float64
+		parts []string
+	}{
+		"blocking oscillator": {2e-3, []string{"BT1 battery v gnd voltage=6 resistance=0.2",
+			"T1 transformer v c b0 v coupling=0.98 winding_p=0.2,20,200u winding_f=0.5,8", "R1 resistor b0 b value=100",
+			"C1 capacitor b gnd value=10n", "Q1 npn c b gnd gain=100 current=3", "R2 resistor c gnd value=2.2k"}},
+		"rectifier": {0.1, []string{"G1 signal in gnd voltage=20 frequency=50 resistance=1", "D1 diode in out current=1",
+			"C1 electrolytic out gnd value=1m", "R1 resistor out gnd value=1k"}},
+	}
+	for name, r := range rows {
+		b.Run(name, func(b *testing.B) {
+			m := compile(b, build(b, r.parts...))
+			points := 0
+			for b.Loop() {
+				w, err := m.Transient(b.Context(), circuit.State{}, sim.TransientOptions{For: r.span})
+				if err != nil {
+					b.Fatal(err)
+				}
+				points = len(w.Time)
+			}
+			b.ReportMetric(float64(points), "points")
+			b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(b.N*points), "µs/point")
+		})
+	}
+}

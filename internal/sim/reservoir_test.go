@@ -148,7 +148,7 @@ func TestChargeAndEnergyBalance(t *testing.T) {
 	const volts, r1, r2, farads = 9.0, 1e3, 2200.0, 10e-6
 	w := follow(t, build(t, fmt.Sprintf("BT1 battery v gnd voltage=%g %s", volts, stiff), fmt.Sprintf("R1 resistor v out value=%g", r1),
 		fmt.Sprintf("R2 resistor out gnd value=%g", r2), fmt.Sprintf("C1 capacitor out gnd value=%g", farads)),
-		sim.TransientOptions{For: 30e-3, Tolerance: 1e-8})
+		sim.TransientOptions{For: 30e-3, Tolerance: 1e-7})
 	over := func(f func(v float64) float64) float64 {
 		y := make([]float64, len(w.Time))
 		for k, v := range w.Nets["out"] {

@@ -8,7 +8,7 @@ import (
 // Limits of a run. Shares are of its span.
 const (
 	leastSpan, mostSpan = 1e-12, 1e7 // seconds
-	finest, coarsest    = 1e-9, 1e-2 // tolerances
+	finest, coarsest    = 1e-7, 1e-2 // tolerances
 	longestShare        = 1e-3       // longest step
 	firstShare          = 1e-6       // first step after the beginning or a jump
 	backwardShare       = 1e-9       // step of Euler's rule over what cannot be held
@@ -79,42 +79,6 @@ func (r *run) begin(ctx context.Context) error {
 	return r.leave(ctx)
 }
 
-// judge chooses the unknowns that steps are judged by: voltages of nodes and
-// currents of coils. A capacitor's current may jump and is none.
-func (r *run) judge() {
-	largest := 0.0
-	for _, e := range r.in.elements {
-		if s, ok := e.element.(*source); ok {
-			largest = math.Max(largest, math.Abs(s.volts))
-		}
-	}
-	for _, v := range r.at.x[:r.in.nodes+1] {
-		largest = math.Max(largest, math.Abs(v))
-	}
-	r.noise = noiseShare * largest
-	for _, e := range r.in.elements {
-		// The voltage of a node that only coils touch is a slope of currents, and
-		// its error mostly rounding over the step.
-		if _, coils := e.element.(*core); coils {
-			continue
-		}
-		e.nodes(func(a, b int32) {
-			for _, k := range []int32{a, b} {
-				r.judged[k], r.floor[k] = k > 0, math.Max(leastVolts*largest, 1e-9)
-			}
-		})
-	}
-	for _, e := range r.in.storing {
-		c, ok := e.(*core)
-		if !ok {
-			continue
-		}
-		for _, w := range c.coils {
-			r.judged[w.branch], r.floor[w.branch] = true, math.Max(leastAmperes*largest, 1e-12)
-		}
-	}
-}
-
 // restart goes on from r.at after a jump of a source or a mode, until every
 // mode agrees.
 func (r *run) restart(ctx context.Context) error {
@@ -163,7 +127,7 @@ func (r *run) settle(ctx context.Context) error {
 func (r *run) follow(ctx context.Context) error {
 	for r.at.t < r.opt.For {
 		if r.taken++; r.taken > mostSteps {
-			return r.stalled("a million steps are used up; ask for a shorter time")
+			return r.stalled("a million steps are used up; ask for a shorter time or a coarser tolerance")
 		}
 		if r.opt.Progress != nil && r.taken%256 == 0 {
 			r.opt.Progress(r.at.t/r.opt.For, "waveforms")
@@ -186,22 +150,19 @@ func (r *run) advance(ctx context.Context) error {
 	stop := r.stop()
 	end := r.end(stop)
 	h := end - r.at.t
-	least := 2 * math.Max(leastShare*r.opt.For, 8*ulp(r.at.t)) // twice what is asked for: rounding
-	err := r.step.step(ctx, &r.at, &r.try, end)
-	done, err := settled(err)
+	done, err := settled(r.step.step(ctx, &r.at, &r.try, end))
 	if done && err != nil {
 		return err
 	}
 	if !done || !isFinite(r.try.x) {
-		if h > least {
-			r.h = math.Max(h/8, least/2)
+		if r.shorten(h, 1.0/8) {
 			return nil
 		}
 		return r.jump(ctx, end)
 	}
 	ratio := r.ratio()
-	if ratio > 1 && h > least {
-		r.h = math.Max(h*math.Max(0.1, 0.9*math.Cbrt(1/ratio)), least/2)
+	growth := 0.9 * math.Cbrt(1/math.Max(ratio, 1e-6))
+	if ratio > 1 && r.shorten(h, math.Max(growth, 0.1)) {
 		return nil
 	}
 	if r.turning() {
@@ -214,7 +175,7 @@ func (r *run) advance(ctx context.Context) error {
 		return r.resume(ctx)
 	}
 	r.accept()
-	r.h = h * math.Min(5, math.Max(0.2, 0.9*math.Cbrt(1/math.Max(ratio, 1e-6))))
+	r.h = h * math.Min(5, math.Max(0.2, growth))
 	if end >= r.event {
 		r.event = math.Inf(1)
 	}
@@ -222,6 +183,17 @@ func (r *run) advance(ctx context.Context) error {
 		return r.resume(ctx)
 	}
 	return nil
+}
+
+// shorten makes the next step a share of one of length h, unless that was the
+// shortest already.
+func (r *run) shorten(h, share float64) bool {
+	least := math.Max(leastShare*r.opt.For, 8*ulp(r.at.t))
+	if h <= 2*least { // rounding may have made it longer than asked for
+		return false
+	}
+	r.h = math.Max(h*share, least)
+	return true
 }
 
 // jump goes over an instant at which the circuit turns over without anything
@@ -266,82 +238,6 @@ func (r *run) leave(ctx context.Context) error {
 	}
 	r.accept()
 	return nil
-}
-
-// shortest is how long a step by Euler's rule is.
-func (r *run) shortest() float64 { return math.Max(backwardShare*r.opt.For, 4*ulp(r.at.t)) }
-
-// stop is the next time that a step must end at: an edge, or the end.
-func (r *run) stop() float64 {
-	stop := r.opt.For
-	for _, w := range r.in.waves {
-		stop = math.Min(stop, w.edge())
-	}
-	if r.opt.For-stop <= r.together() {
-		return r.opt.For
-	}
-	return stop
-}
-
-// together is how near to each other edges count as one.
-func (r *run) together() float64 { return 4 * r.shortest() }
-
-// end is where the next step ends: it does not leave a rest that is shorter
-// than itself before the stop, and halves what is left before an event.
-func (r *run) end(stop float64) float64 {
-	t, h := r.at.t, math.Min(r.h, r.longest)
-	if !math.IsInf(r.event, 1) {
-		if r.event-t <= r.eventWidth() {
-			return math.Min(r.event, stop)
-		}
-		h = math.Min(h, (r.event-t)/2)
-	}
-	switch left := stop - t; {
-	case h >= left*(1-1e-9):
-		return stop
-	case 2*h > left:
-		return t + left/2
-	}
-	return t + h
-}
-
-// eventWidth is how long a step may be in which a mode turns.
-func (r *run) eventWidth() float64 { return math.Max(eventShare*r.opt.For, 16*ulp(r.at.t)) }
-
-// turnPieces lets the waves go on to the piece of a time.
-func (r *run) turnPieces(t float64) {
-	for _, w := range r.in.waves {
-		for w.edge() <= t {
-			w.piece++
-		}
-	}
-}
-
-// share is what of the tolerance a single step may use. The number of steps
-// goes with the third root of what one may use, so that their sum is in
-// proportion to the tolerance when the share goes with its square root.
-func (r *run) share() float64 {
-	return math.Min(perStep*math.Sqrt(r.opt.Tolerance/DefaultTolerance), mostPerStep)
-}
-
-// ratio is the largest error of the step over what is allowed.
-func (r *run) ratio() float64 {
-	most := 0.0
-	allowed := r.share() * r.opt.Tolerance
-	for k, e := range r.in.sys.f {
-		if !r.judged[k] {
-			continue
-		}
-		scale := math.Max(math.Max(r.peak[k], math.Abs(r.try.x[k])), r.floor[k])
-		within := allowed * scale
-		if k <= int(r.in.nodes) {
-			within = math.Max(within, r.noise)
-		}
-		if q := math.Abs(e) / within; !(q <= most) {
-			most = q
-		}
-	}
-	return most
 }
 
 // turning tells whether a mode contradicts the point tried.

@@ -14,7 +14,7 @@ import (
 // TransientOptions are what a run over time is asked for.
 type TransientOptions struct {
 	For       float64         // seconds
-	Tolerance float64         // of a voltage's largest value so far; 0 stands for DefaultTolerance
+	Tolerance float64         // of a voltage's largest value so far, 1e-7 to 1e-2; 0 stands for DefaultTolerance
 	Watch     []circuit.NetID // nets to note; nil: all
 	Variant   Variant
 	// FromSettled begins at the operating point of the same state, with signal
