@@ -53,7 +53,7 @@ func rimFlood(lab [3]raster.Plane) raster.Mask {
 	seen := raster.NewMask(w, h)
 	ref := [3]raster.Plane{lab[0].Clone(), lab[1].Clone(), lab[2].Clone()}
 	var todo []int
-	usual := rimColours(lab)
+	usual, known := rimColours(lab)
 	push := func(i int) {
 		seen.Pix[i] = 1
 		todo = append(todo, i)
@@ -75,7 +75,7 @@ func rimFlood(lab [3]raster.Plane) raster.Mask {
 				v := float64(lab[k].Pix[j] - ref[k].Pix[i])
 				d += v * v
 			}
-			if math.Sqrt(d) > backgroundWidth {
+			if math.Sqrt(d) > backgroundWidth || !known(j) {
 				continue
 			}
 			for k := range lab {
@@ -87,28 +87,33 @@ func rimFlood(lab [3]raster.Plane) raster.Mask {
 	return seen
 }
 
-// rimColours tells whether a pixel's colour is one that a fair share of the
-// rim has: a wire that leaves the photo isn't.
-func rimColours(lab [3]raster.Plane) func(i int) bool {
-	counts := make(histogram, nBins)
-	n := float32(0)
-	eachRim(lab[0].W, lab[0].H, func(i int) {
-		counts[binOf(lab[0].Pix[i], lab[1].Pix[i], lab[2].Pix[i])]++
-		n++
-	})
-	counts.spread(2)
-	most := float32(0)
-	for _, c := range counts {
-		most = max(most, c)
+// rimColours tells of a pixel whether its colour is one that a fair share of
+// the rim has (a wire that leaves the photo isn't), and whether it is at all
+// near to one: the flood may drift with the light, but not onto the board.
+func rimColours(lab [3]raster.Plane) (usual, known func(i int) bool) {
+	w, h := lab[0].W, lab[0].H
+	rim := raster.NewMask(w, h)
+	eachRim(w, h, func(i int) { rim.Pix[i] = 1 })
+	modes := usualColours(binPlane(lab), rim, rimShare)
+	near := func(i int, reach float64) bool {
+		c := colour{float64(lab[0].Pix[i]), float64(lab[1].Pix[i]), float64(lab[2].Pix[i])}
+		for _, m := range modes {
+			if colourDistance(c, m) < reach {
+				return true
+			}
+		}
+		return false
 	}
-	return func(i int) bool {
-		return counts[binOf(lab[0].Pix[i], lab[1].Pix[i], lab[2].Pix[i])] > rimShare*most
-	}
+	return func(i int) bool { return near(i, modesApart) }, func(i int) bool { return near(i, driftMost) }
 }
 
-// rimShare is the least frequency of a background colour on the rim against
-// the most frequent one's.
-const rimShare = 0.15
+const (
+	// rimShare is the least share of the rim that a background colour has.
+	rimShare = 0.08
+	// driftMost is how far the background may drift from the rim's usual
+	// colours, in L*a*b* with a step in L* counting half.
+	driftMost = 14.0
+)
 
 // eachRim visits the pixels of the rim.
 func eachRim(w, h int, visit func(i int)) {

@@ -19,7 +19,7 @@ const (
 	wireSpan = 0.08
 	// wireLeast and wireMost bound its width in working pixels.
 	wireLeast = 4.0
-	wireMost  = 60.0
+	wireMost  = 90.0
 	// wireEven is the least share of the wire that is nearly as wide as its
 	// widest place.
 	wireEven = 0.3
@@ -169,11 +169,27 @@ func leave(q raster.Plane, over raster.Mask, x, y int, dx, dy float64) (float32,
 			return 0, r
 		}
 		if over.Pix[py*q.W+px] == 0 {
-			return q.At(px, py), r
+			return beyond(q, px, py, dx, dy), r
 		}
 	}
 	return 0, 2 * wireMost
 }
+
+// beyond is the probability a little outside a covered region: the most within
+// a few pixels, since a wire's shadow lies along its edge.
+func beyond(q raster.Plane, x, y int, dx, dy float64) float32 {
+	best := float32(0)
+	for r := range shadowWidth {
+		px, py := x+int(math.Round(float64(r)*dx)), y+int(math.Round(float64(r)*dy))
+		if px >= 0 && py >= 0 && px < q.W && py < q.H {
+			best = max(best, q.At(px, py))
+		}
+	}
+	return best
+}
+
+// shadowWidth is how many working pixels beside a wire its shadow may spoil.
+const shadowWidth = 5
 
 func dilateMask(m raster.Mask, r int) raster.Mask {
 	p := raster.NewPlane(m.W, m.H)
