@@ -44,6 +44,8 @@ func (l *live) plan(c Command) (revision, string, error) {
 		return l.planReading(c)
 	case "symptom":
 		return l.planSymptom(c)
+	case "work":
+		return l.planWork(c)
 	case "sample":
 		return planSample(c)
 	case "net":
@@ -262,6 +264,16 @@ func (l *live) planSymptom(c Command) (revision, string, error) {
 	text.words("part", s.Part).put("seen", s.Seen).words("state", s.State).put("time", l.stamp())
 	change, _, err := listPlan(c, []string{"symptoms"}, "a symptom", &text)
 	return change, "Note what is seen: " + s.Seen, err
+}
+
+func (l *live) planWork(c Command) (revision, string, error) {
+	if c.Remove || c.Work == nil {
+		return listPlan[Work](c, []string{"work"}, "a piece of work", nil)
+	}
+	text := ordered{}
+	text.put("time", l.stamp()).words("part", c.Work.Part).put("did", c.Work.Did)
+	change, _, err := listPlan(c, []string{"work"}, "a piece of work", &text)
+	return change, "Record work: " + c.Work.Did, err
 }
 
 func (l *live) stamp() string { return l.opts.Now().UTC().Format(time.RFC3339) }

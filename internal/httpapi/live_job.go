@@ -3,6 +3,7 @@ package httpapi
 import (
 	"context"
 	"strconv"
+	"time"
 
 	"foilside/internal/circuit"
 	"foilside/internal/job"
@@ -28,7 +29,7 @@ func (l *live) Log(context.Context) ([]LogEntry, error) {
 	h := l.bench.Snapshot().History
 	var out []LogEntry
 	for _, s := range h.Steps[:h.Done] {
-		out = append(out, LogEntry{Time: s.Time.Format("2006-01-02T15:04:05Z07:00"), Text: s.Command.Label})
+		out = append(out, LogEntry{Time: s.Time.Format(time.RFC3339), Text: s.Command.Label})
 	}
 	return out, nil
 }
@@ -48,7 +49,7 @@ func (l *live) wire(ctx context.Context, s job.Snapshot) Job {
 		Wires: each(d.Wires, func(w job.Wire) Wire { return Wire{placeWire(w.From), placeWire(w.To)} }),
 		Parts: each(d.Parts, partWire), States: each(d.States, stateWire), Meters: each(d.Meters, meterWire),
 		Symptoms: each(d.Symptoms, func(x job.Symptom) Symptom { return Symptom{string(x.Part), x.Seen, x.State} }),
-		Readings: each(d.Readings, readingWire)}
+		Readings: each(d.Readings, readingWire), Work: each(d.Work, workWire)}
 	if d.Demonstration != "" {
 		out.Story, out.Found = l.bench.DemoStory()
 	}
@@ -149,6 +150,14 @@ func readingWire(r job.Reading) Reading {
 	out := Reading{Mode: string(r.Mode), Red: probeText(r.Red), State: r.State, Meter: r.Meter, Value: r.Value.Text}
 	if r.Black != nil {
 		out.Black = probeText(*r.Black)
+	}
+	return out
+}
+
+func workWire(w job.Work) Work {
+	out := Work{Part: string(w.Part), Did: w.Did}
+	if !w.Time.IsZero() {
+		out.Time = w.Time.UTC().Format(time.RFC3339)
 	}
 	return out
 }

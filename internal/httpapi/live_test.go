@@ -81,6 +81,7 @@ func TestCommands(t *testing.T) {
 		{"reading between two joints", Command{Do: "reading", Reading: &Reading{Mode: "continuity", Red: "joint 10.5, 7", Black: "joint 1, 2", Value: "joined"}},
 			[]string{"red: {joint: [10.5, 7]}, black: {joint: [1, 2]}"}, nil, "Record continuity, joint 10.5, 7: joined"},
 		{"symptom", Command{Do: "symptom", Symptom: &Symptom{Part: "Q1", Seen: "hot"}}, []string{"part: Q1, seen: hot"}, nil, "Note what is seen: hot"},
+		{"work", Command{Do: "work", Work: &Work{Part: "R1", Did: "replaced"}}, []string{"part: R1, did: replaced"}, nil, "Record work: replaced"},
 		{"symptom taken away", Command{Do: "symptom", Index: at(0), Remove: true}, nil, []string{"symptoms:"}, "Take away a symptom"},
 	}
 	for _, row := range rows {

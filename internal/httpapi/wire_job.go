@@ -39,6 +39,7 @@ type Job struct {
 	Meters   []Meter   `json:"meters"`
 	Symptoms []Symptom `json:"symptoms"`
 	Readings []Reading `json:"readings"`
+	Work     []Work    `json:"work" doc:"pieces of work done on the unit"`
 	Undo     string    `json:"undo" doc:"what undo would take back; empty: nothing"`
 	Redo     string    `json:"redo" doc:"what redo would bring back; empty: nothing"`
 	Problems []Trouble `json:"problems"`
@@ -167,6 +168,13 @@ type Reading struct {
 	Value string `json:"value" doc:"as typed: 4.31 V, overrange, joined, separate"`
 }
 
+// Work is a piece of work done on the unit.
+type Work struct {
+	Part string `json:"part" doc:"empty: the unit as a whole"`
+	Did  string `json:"did"`
+	Time string `json:"time,omitempty" doc:"RFC 3339; set when it is recorded"`
+}
+
 // Trouble is something about the job that wants attention.
 type Trouble struct {
 	Text string `json:"text"`
@@ -175,7 +183,7 @@ type Trouble struct {
 
 // Command is one change of the document. Each has one field that its Do needs.
 type Command struct {
-	Do      string   `json:"do" enum:"unit,common,scale,pair,sample,cut,join,net,wire,part,state,meter,reading,symptom" doc:"what is set, added, replaced or taken away"`
+	Do      string   `json:"do" enum:"unit,common,scale,pair,sample,cut,join,net,wire,part,state,meter,reading,symptom,work" doc:"what is set, added, replaced or taken away"`
 	Remove  bool     `json:"remove,omitempty" doc:"take it away"`
 	Index   *int     `json:"index,omitempty" doc:"of the list's item to replace or take away; absent: add"`
 	Was     string   `json:"was,omitempty" doc:"the reference or name that is replaced or taken away"`
@@ -191,6 +199,7 @@ type Command struct {
 	Meter   *Meter   `json:"meter,omitempty"`
 	Reading *Reading `json:"reading,omitempty"`
 	Symptom *Symptom `json:"symptom,omitempty"`
+	Work    *Work    `json:"work,omitempty"`
 }
 
 // LogEntry is one line of the work log.

@@ -272,11 +272,20 @@ test('is led to the hidden fault', async () => {
   expect(taken).toBeLessThan(15);
 });
 
+test('records the repair', async () => {
+  const form = page.getByRole('region', { name: 'Work done' });
+  await form.getByLabel('On which part').selectOption('R4');
+  await form.getByLabel('What was done').fill('replaced by 4.7 kΩ, 0.5 W');
+  await form.getByRole('button', { name: 'Record it' }).click();
+  await person.until((j) => j.work.length === 1 && j.work[0]?.part === 'R4', 'its repair');
+});
+
 test('prints the sheet', async () => {
   await goTo(page, 'Sheet');
   const sheet = page.frameLocator('iframe[title="Service sheet"]');
   await sheet.getByText('Intercom from the attic').first().waitFor({ timeout: 60_000 });
   await sheet.getByText('C7', { exact: true }).first().waitFor();
+  await sheet.getByText('replaced by 4.7 kΩ, 0.5 W').first().waitFor();
   await page.waitForTimeout(500);
   await shoot(page, '7-sheet');
   await expectAccessible(page);

@@ -34,7 +34,7 @@ export interface CircuitNet {
 
 export interface Command {
   /** what is set, added, replaced or taken away */
-  do: 'unit' | 'common' | 'scale' | 'pair' | 'sample' | 'cut' | 'join' | 'net' | 'wire' | 'part' | 'state' | 'meter' | 'reading' | 'symptom';
+  do: 'unit' | 'common' | 'scale' | 'pair' | 'sample' | 'cut' | 'join' | 'net' | 'wire' | 'part' | 'state' | 'meter' | 'reading' | 'symptom' | 'work';
   /** of the list's item to replace or take away; absent: add */
   index?: number;
   meter?: Meter;
@@ -55,6 +55,7 @@ export interface Command {
   /** the reference or name that is replaced or taken away */
   was?: string;
   wire?: Wire;
+  work?: Work;
 }
 
 export interface Copper {
@@ -169,6 +170,8 @@ export interface Job {
   unit: string;
   /** links that are not copper */
   wires: Wire[];
+  /** pieces of work done on the unit */
+  work: Work[];
 }
 
 export interface Joint {
@@ -451,5 +454,13 @@ export interface Winding {
 export interface Wire {
   from: Place;
   to: Place;
+}
+
+export interface Work {
+  did: string;
+  /** empty: the unit as a whole */
+  part: string;
+  /** RFC 3339; set when it is recorded */
+  time?: string;
 }
 
