@@ -33,7 +33,7 @@ func (p *Plate) Nets(ctx context.Context, ev Evidence) (*Copper, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	c := &Copper{plate: p}
+	c := &Copper{plate: p, Nets: []Net{}, Joints: []Joint{}, Asked: []Answer{}}
 	name := c.label(g, t)
 	c.nameJoints(marks)
 	c.Doubtful = p.doubts(g, t, name, marks)
