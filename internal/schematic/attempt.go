@@ -12,7 +12,7 @@ import (
 // bestAttempt places and wires the circuit a few times over, from different
 // random numbers, and keeps the tidiest. Two run at a time.
 func bestAttempt(ctx context.Context, l *layout, opts Options) (*board, error) {
-	runs := min(max(60/max(len(l.items), 1), 2), 4)
+	runs := min(max(120/max(len(l.items), 1), 2), 4)
 	if opts.Attempts > 0 {
 		runs = opts.Attempts
 	}

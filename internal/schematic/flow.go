@@ -63,6 +63,44 @@ func anchor(k circuit.Kind) float64 {
 	return 0
 }
 
+// driveEnds tells the nets that some part drives, and those that drive one.
+type driveEnds struct{ driven, driving []bool }
+
+func (v *netView) driveEnds(c *circuit.Circuit) driveEnds {
+	e := driveEnds{make([]bool, len(v.nets)), make([]bool, len(v.nets))}
+	for _, p := range c.Parts {
+		for _, d := range drives(p) {
+			if i, ok := v.index[p.Net(d.in)]; ok {
+				e.driving[i] = true
+			}
+			if i, ok := v.index[p.Net(d.out)]; ok {
+				e.driven[i] = true
+			}
+		}
+	}
+	return e
+}
+
+// drift is how far a passive part between two nets carries the signal on:
+// from an output to what is none, from what is no input to an input.
+func (e driveEnds) drift(a, b int) float64 {
+	const away = 0.5
+	d := 0.0
+	if e.driven[a] != e.driven[b] {
+		d += away
+		if e.driven[b] {
+			d -= 2 * away
+		}
+	}
+	if e.driving[a] != e.driving[b] {
+		d -= away
+		if e.driving[b] {
+			d += 2 * away
+		}
+	}
+	return d
+}
+
 // stages estimates how far along the signal every part stands: one unit a
 // stage. Each net gets a place so that outputs stand one beyond their inputs
 // and passive parts don't reach far, in least squares; a part stands in the
@@ -76,6 +114,7 @@ func (v *netView) stages(c *circuit.Circuit) []float64 {
 	for i := range v.nets {
 		m.pull(i, 0, 1e-4)
 	}
+	ends := v.driveEnds(c)
 	for _, p := range c.Parts {
 		for _, d := range drives(p) {
 			a, okA := signal(p.Net(d.in))
@@ -88,7 +127,7 @@ func (v *netView) stages(c *circuit.Circuit) []float64 {
 			a, okA := signal(p.Net(t.a))
 			b, okB := signal(p.Net(t.b))
 			if okA && okB {
-				m.tie(a, b, 0.25)
+				m.offset(a, b, ends.drift(a, b), 0.25)
 			}
 		}
 		if e := anchor(p.Kind); e != 0 {

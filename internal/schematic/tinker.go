@@ -21,6 +21,10 @@ func tinker(ctx context.Context, b *board, opts Options) (*board, error) {
 			return nil, err
 		}
 		set := b.suspects(rng)
+		if l.anyApart(set) {
+			skipped++
+			continue
+		}
 		t := l.remember(set)
 		before := l.local(set)
 		l.change(rng, set, 3)
@@ -80,6 +84,17 @@ func (b *board) findWorst() {
 func (l *layout) anyOverlapping(set []int) bool {
 	for _, i := range set {
 		if l.overlapping(i) {
+			return true
+		}
+	}
+	return false
+}
+
+// anyApart tells whether an item hangs on rails only: it keeps its place
+// beside the circuit.
+func (l *layout) anyApart(set []int) bool {
+	for _, i := range set {
+		if len(l.items[i].nets) == 0 {
 			return true
 		}
 	}
