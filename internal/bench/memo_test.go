@@ -81,7 +81,8 @@ func TestRememberKeepsFewResultsOfAStage(t *testing.T) {
 }
 
 func TestKeyTellsContentsApart(t *testing.T) {
-	if key("a", 1) == key("a", 2) || key("a", 1) != key("a", 1) {
+	first, again, other := key("a", 1), key("a", 1), key("a", 2)
+	if first == other || first != again {
 		t.Error("the key does not follow the contents")
 	}
 }

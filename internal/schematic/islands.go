@@ -63,8 +63,7 @@ func (l *layout) islands() []island {
 	for i := range group {
 		group[i] = i
 	}
-	var find func(int) int
-	find = func(i int) int {
+	find := func(i int) int {
 		for group[i] != i {
 			i = group[i]
 		}
