@@ -43,7 +43,7 @@ safe to touch: measure.`,
 	f.StringSliceVar(&q.Watch, "watch", nil, "nets to write, with commas between (all)")
 	f.StringVar(&q.State, "state", "", "state of the unit (every part at its default)")
 	f.StringVar(&q.From, "from", "", "settled: begin at the operating point (discharged)")
-	f.Float64Var(&q.Tolerance, "tolerance", 0, "error allowed, of a net's largest voltage (1e-5)")
+	f.Float64Var(&q.Tolerance, "tolerance", 0, "error allowed, of a net's largest voltage (1e-4)")
 	return cmd
 }
 

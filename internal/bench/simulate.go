@@ -66,7 +66,7 @@ func runQuery(c *circuit.Circuit, q SimulateQuery) (circuit.State, sim.Transient
 		return fail(badf("a run cannot begin from %q; say %s for the operating point, or nothing for a discharged unit", q.From, FromSettled))
 	}
 	if !(q.Tolerance >= 0 && q.Tolerance <= 0.1) {
-		return fail(BadInput(fmt.Errorf("a tolerance of %g makes no sense", q.Tolerance), "give one from 1e-7 to 1e-2, or none for 1e-5"))
+		return fail(BadInput(fmt.Errorf("a tolerance of %g makes no sense", q.Tolerance), "give one from 1e-7 to 1e-2, or none for 1e-4"))
 	}
 	opt.For, opt.FromSettled, opt.Tolerance = span, q.From == FromSettled, q.Tolerance
 	opt.Watch, err = watched(c, q.Watch)

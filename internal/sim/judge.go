@@ -14,18 +14,9 @@ func (r *run) judge() {
 	for _, v := range r.at.x[:r.in.nodes+1] {
 		largest = math.Max(largest, math.Abs(v))
 	}
-	r.noise = noiseShare * largest
-	for _, e := range r.in.elements {
-		// The voltage of a node that only coils touch is a slope of currents, and
-		// its error mostly rounding over the step.
-		if _, coils := e.element.(*core); coils {
-			continue
-		}
-		e.nodes(func(a, b int32) {
-			for _, k := range []int32{a, b} {
-				r.judged[k], r.floor[k] = k > 0, math.Max(leastVolts*largest, 1e-9)
-			}
-		})
+	r.largest = largest
+	for k := 1; k <= int(r.in.nodes); k++ {
+		r.judged[k], r.floor[k] = true, math.Max(leastVolts*largest, 1e-9)
 	}
 	for _, e := range r.in.storing {
 		c, ok := e.(*core)
@@ -46,7 +37,8 @@ func (r *run) share() float64 {
 }
 
 // ratio is the largest error of the step over what is allowed.
-func (r *run) ratio() float64 {
+func (r *run) ratio(h float64) float64 {
+	r.rounding(h)
 	most := 0.0
 	allowed := r.share() * r.opt.Tolerance
 	for k, e := range r.in.sys.f {
@@ -55,12 +47,32 @@ func (r *run) ratio() float64 {
 		}
 		scale := math.Max(math.Max(r.peak[k], math.Abs(r.try.x[k])), r.floor[k])
 		within := allowed * scale
-		if k <= int(r.in.nodes) {
-			within = math.Max(within, r.noise)
-		}
+		within = math.Max(within, r.noise[k])
 		if q := math.Abs(e) / within; !(q <= most) {
 			most = q
 		}
 	}
 	return most
+}
+
+// rounding tells what of the voltages is rounding in a step of length h: a
+// share of the largest, and at the ends of a winding, whose voltage is the
+// slope of its flux, the last figures of that flux over the step. Without it
+// ever shorter steps would make such a voltage ever rougher.
+func (r *run) rounding(h float64) {
+	for k := 1; k <= int(r.in.nodes); k++ {
+		r.noise[k] = noiseShare * r.largest
+	}
+	for _, e := range r.in.storing {
+		c, ok := e.(*core)
+		if !ok {
+			continue
+		}
+		for k, w := range c.coils {
+			v := fluxFigures * math.Abs(c.flux(r.try.x, k)) / (h + c.lag)
+			for _, n := range []int32{w.a.node, w.b.node} {
+				r.noise[n] = math.Max(r.noise[n], v)
+			}
+		}
+	}
 }

@@ -18,7 +18,7 @@ const (
 	mostSteps           = 1_000_000
 	// perStep is what of the tolerance a single step may use at the default
 	// tolerance, since the errors of many steps add up: see share.
-	perStep     = 1.0 / 400
+	perStep     = 1.0 / 125
 	mostPerStep = 0.025
 	// Unknowns are judged against their largest value so far, but no finer than
 	// against these shares of the largest source: volts, and amperes per volt.
@@ -26,6 +26,8 @@ const (
 	leastAmperes = 1e-7
 	// noise is the share of the largest voltage at which an error is rounding.
 	noiseShare = 1e-10
+	// fluxFigures is the share of a flux that is rounding.
+	fluxFigures = 1e-15
 )
 
 // run is a transient under way.
@@ -39,8 +41,9 @@ type run struct {
 	peak    []float64 // largest size of every unknown so far, 0 where it is not judged
 	judged  []bool
 	floor   []float64
-	noise   float64 // volts
-	h       float64 // next step
+	largest float64   // of all sources, and of where it begins, in volts
+	noise   []float64 // volts at every node that are rounding in the step at hand
+	h       float64   // next step
 	longest float64
 	taken   int
 	rigid   bool    // the states can't be held: something would jump
@@ -51,6 +54,7 @@ func newRun(in *Instance, opt TransientOptions) *run {
 	r := &run{in: in, opt: opt, step: newStepper(in), trace: newTrace(len(opt.Watch), opt.MaxPoints, opt.For), event: math.Inf(1)}
 	n := len(in.sys.x)
 	r.at, r.try = newPoint(n, len(r.step.rest)), newPoint(n, len(r.step.rest))
+	r.noise = make([]float64, n)
 	r.peak, r.judged, r.floor = make([]float64, n), make([]bool, n), make([]float64, n)
 	for _, net := range opt.Watch {
 		r.watched = append(r.watched, in.netNode[in.model.netIndex[net]])
@@ -160,7 +164,7 @@ func (r *run) advance(ctx context.Context) error {
 		}
 		return r.jump(ctx, end)
 	}
-	ratio := r.ratio()
+	ratio := r.ratio(h)
 	growth := 0.9 * math.Cbrt(1/math.Max(ratio, 1e-6))
 	if ratio > 1 && r.shorten(h, math.Max(growth, 0.1)) {
 		return nil

@@ -98,14 +98,16 @@ type coil struct {
 // core is windings that share flux, one for an inductor; their currents are
 // unknowns. Row of winding k, in amperes:
 //
-//	Σ M(k,j)·i(j) − dh·(v(k) − ohms(k)·i(k)) = rest(k), over M(k,k)
+//	Σ M(k,j)·i(j) − (lag + dh)·(v(k) − ohms(k)·i(k)) = rest(k), over M(k,k)
 //
-// with the flux linkage of every winding as its state.
+// with the flux linkage of every winding as its state, which lags behind what
+// the currents make of it where the core has losses.
 type core struct {
 	coils []coil
 	m     []float64 // henries, row by row
-	dh    float64
-	cross []int32 // places of the rows' currents, row by row
+	lag   float64   // seconds
+	dh    float64   // of the stage, with the lag
+	cross []int32   // places of the rows' currents, row by row
 
 	limit    float64 // largest |flux| of the first winding; 0: not known
 	largest  float64 // that was seen
@@ -147,7 +149,7 @@ func (e *core) tune(t tuning) {
 }
 
 func (e *core) arm(dh float64, rest []float64) {
-	e.dh = dh
+	e.dh = dh + e.lag
 	for k := range e.coils {
 		e.coils[k].rest = rest[k]
 	}

@@ -28,7 +28,7 @@ type TransientOptions struct {
 
 // Defaults of TransientOptions.
 const (
-	DefaultTolerance = 1e-5
+	DefaultTolerance = 1e-4
 	DefaultPoints    = 20000
 )
 
