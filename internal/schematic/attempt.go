@@ -130,7 +130,8 @@ func (l *layout) everything() []int {
 }
 
 // annealMoves gives small circuits many moves a part and keeps large ones
-// within the time.
+// within the time: a move takes longer the more parts there are.
 func annealMoves(n int) int {
-	return min(3000*n, 45000)
+	const most, least = 45000, 30000
+	return min(3000*n, max(most*45/max(n, 45), least))
 }

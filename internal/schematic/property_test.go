@@ -148,7 +148,7 @@ func TestDemoCircuits(t *testing.T) {
 		}
 		drawn++
 		t.Run(filepath.Base(f), func(t *testing.T) {
-			d, err := Draw(context.Background(), c, Options{})
+			d, err := Draw(context.Background(), c, Options{Attempts: 2})
 			if err != nil {
 				t.Fatal(err)
 			}
