@@ -21,7 +21,13 @@ describe('quantity', () => {
   });
 
   test('a probability is never falsely certain', () => {
-    expect([0, 0.001, 0.5, 0.999, 1].map(percent)).toEqual(['0 %', '< 1 %', '50 %', '> 99 %', '100 %']);
+    expect([0, 0.001, 0.5, 0.999, 1].map((p) => percent(p).replaceAll('\u00a0', ' '))).toEqual([
+      '0 %',
+      '< 1 %',
+      '50 %',
+      '> 99 %',
+      '100 %',
+    ]);
   });
 
   test('a time is said as a person does', () => {

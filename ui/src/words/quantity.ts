@@ -30,9 +30,9 @@ export function band(low: number, high: number, unit: string): string {
 
 /** Writes a probability as whole per cent, never as a false 0 or 100. */
 export function percent(p: number): string {
-  if (p > 0 && p < 0.005) return '< 1 %';
-  if (p < 1 && p > 0.995) return '> 99 %';
-  return `${Math.round(p * 100)} %`;
+  if (p > 0 && p < 0.005) return '<\u00a01\u00a0%';
+  if (p < 1 && p > 0.995) return '>\u00a099\u00a0%';
+  return `${Math.round(p * 100)}\u00a0%`;
 }
 
 /** Writes a time as a person says it. */
