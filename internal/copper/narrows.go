@@ -6,8 +6,8 @@ import (
 	"foilside/internal/num/raster"
 )
 
-// All of these were tuned on two photographs and 20 rendered boards: see
-// TestStudyNarrows for what they give when moved.
+// Those without another reason were tuned on two photographs and looked at on
+// rendered boards: TestRealPhotographs and TestSpecimens judge them.
 const (
 	// bankReach is how far in working pixels a pixel looks to either side for
 	// copper: the width of a soft edge, or of the narrowest gap.
