@@ -48,7 +48,7 @@ test('a unit with a dangerous charge shows how to make it safe before any probe'
   expect(await card.getByLabel(/Value read/).count()).toBe(0); // no way to record before
   await shoot(page, '8-make-safe');
   await expectAccessible(page);
-  const show = card.getByRole('button', { name: 'It is safe: show the reading' });
+  const show = card.getByRole('button', { name: 'I have measured it: show the reading' });
   expect(await show.isDisabled()).toBe(true);
   await card.getByLabel('I have done this').check();
   await show.click();

@@ -210,7 +210,7 @@ const modeByName: Record<string, string> = {
 
 /** Does what the card says, with the unit on the other bench, and types in what the meter shows. */
 async function takeReading(): Promise<void> {
-  const safe = page.getByRole('button', { name: 'It is safe: show the reading' });
+  const safe = page.getByRole('button', { name: 'I have measured it: show the reading' });
   if (await safe.count()) {
     await page.getByLabel('I have done this').check();
     await safe.click();
