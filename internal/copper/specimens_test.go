@@ -21,15 +21,6 @@ type made struct {
 	joints []joint
 }
 
-func makeBoard(t testing.TB, joints int, difficulty float64, seed uint64) made {
-	t.Helper()
-	b, err := specimen.Generate(context.Background(), joints, difficulty, seed)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return photographed(t, b, difficulty, seed)
-}
-
 // photographed is the board with its photograph.
 func photographed(t testing.TB, b specimen.Board, difficulty float64, seed uint64) made {
 	t.Helper()
