@@ -56,3 +56,18 @@ func BenchmarkCorrection12MP(b *testing.B) {
 		}
 	}
 }
+
+func BenchmarkStroke12MP(b *testing.B) {
+	img, ev := twelveMegapixels(b)
+	plate, err := copper.Look(b.Context(), img, ev, copper.Options{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	path := []geom.Point{{X: 2000, Y: 500}, {X: 2400, Y: 700}, {X: 2700, Y: 1500}}
+	ev.Strokes = append(ev.Strokes, copper.Stroke{Points: path, Radius: 20, Copper: true})
+	for b.Loop() {
+		if _, err := plate.Nets(b.Context(), ev); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

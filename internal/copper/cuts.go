@@ -7,14 +7,16 @@ import (
 	"foilside/internal/num/raster"
 )
 
-// correct returns the graph with the cuts painted in.
-func (p *Plate) correct(cuts []Segment) *graph {
-	if len(cuts) == 0 {
+// correct returns the graph with the brush strokes painted in, and then the
+// cuts.
+func (p *Plate) correct(ev Evidence) *graph {
+	if len(ev.Cuts) == 0 && len(ev.Strokes) == 0 {
 		return p.graph
 	}
 	g := p.graph.clone()
 	k := knife{g: g, changed: map[int]bool{}, reach: p.reach}
-	for _, c := range cuts {
+	p.brush(g, ev.Strokes, k.changed)
+	for _, c := range ev.Cuts {
 		ends := shrunk([]geom.Point{c.From, c.To}, p.Scale)
 		k.cut(ends[0], ends[1])
 	}

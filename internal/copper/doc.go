@@ -2,7 +2,7 @@
 // and which of them one conductor.
 //
 // In:  the upright pixels of the foil photo and the Evidence on it: colour
-// samples, cuts, joins, measured continuity. Without samples the looks of
+// samples, brush strokes, cuts, joins, measured continuity. Without samples the looks of
 // copper and bare board are guessed from the photo.
 //
 // Out: a Copper record: nets, joints, and the places where the answer is
@@ -13,7 +13,7 @@
 // them. Nets grows the component tree over that graph: two places are joined
 // with the probability of the weakest place on the best path between them.
 // Cutting the tree at even odds gives the nets. Corrections enter the same
-// tree: a cut lowers pixels, a join is a pass of full height, two places
+// tree: a stroke sets pixels, a cut lowers them, a join is a pass of full height, two places
 // measured as separate are parted at the weakest place between them.
 //
 // Invariants: every function is pure; a Plate doesn't change once made; equal

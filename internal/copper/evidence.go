@@ -12,6 +12,7 @@ import (
 type Evidence struct {
 	Copper   []geom.Point // places that are copper or solder
 	Bare     []geom.Point // places that are neither
+	Strokes  []Stroke     // brushed over what is copper, and what is bare board
 	Cuts     []Segment    // lines that no copper crosses
 	Joins    []Segment    // pairs of places that are one conductor
 	Measured []Continuity // continuity readings between two places
@@ -45,6 +46,13 @@ func (e Evidence) check(w, h int) error {
 	for i, p := range e.Bare {
 		if err := inside("bare sample", i, p); err != nil {
 			return err
+		}
+	}
+	for i, s := range e.Strokes {
+		for _, p := range s.Points {
+			if err := inside("brush stroke", i, p); err != nil {
+				return err
+			}
 		}
 	}
 	for _, kind := range []struct {

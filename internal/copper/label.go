@@ -76,7 +76,7 @@ func (c *Copper) At(at geom.Point) Answer {
 		return out
 	}
 	if id := c.Labels.Of[y*c.Labels.W+x]; id > 0 {
-		out.Net, out.Confidence = &id, float64(p.Prob.At(x, y))
+		out.Net, out.Confidence = &id, c.confidence(x, y)
 		return out
 	}
 	id, share, gap := c.around(q)

@@ -27,13 +27,13 @@ func (p *Plate) Nets(ctx context.Context, ev Evidence) (*Copper, error) {
 	if err := ev.check(p.W, p.H); err != nil {
 		return nil, err
 	}
-	g := p.correct(ev.Cuts)
+	g := p.correct(ev)
 	marks := p.marks(g)
 	t := grow(g, p.links(g, ev), marks)
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	c := &Copper{plate: p, Nets: []Net{}, Joints: []Joint{}, Asked: []Answer{}}
+	c := &Copper{plate: p, levels: g.levels, Nets: []Net{}, Joints: []Joint{}, Asked: []Answer{}}
 	name := c.label(g, t)
 	c.nameJoints(marks)
 	c.Doubtful = p.doubts(g, t, name, marks)
@@ -84,7 +84,7 @@ func (p *Plate) snap(g *graph, at geom.Point) int32 {
 		for x := max(cx-r, 0); x <= min(cx+r, g.w-1); x++ {
 			d := math.Hypot(float64(x)-at.X, float64(y)-at.Y)
 			i := y*g.w + x
-			if d >= bestD || d > p.reach || g.levels[i] < cutLevel || !p.substantial(i) {
+			if d >= bestD || d > p.reach || g.levels[i] < cutLevel || !p.substantial(i) && !p.brushedOver(g, i) {
 				continue
 			}
 			best, bestD = g.basinAt(i), d

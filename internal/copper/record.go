@@ -46,7 +46,8 @@ type Copper struct {
 	Doubtful []Doubt  `json:"doubtful"` // the place most worth checking first
 	Labels   Labels   `json:"-"`
 
-	plate *Plate
+	plate  *Plate
+	levels []uint8 // of every working pixel, corrections painted in
 }
 
 // Labels is the net of every working pixel.
