@@ -12,7 +12,7 @@ import (
 // Copper is the foil side as nets.
 //
 // Looking at the photograph is remembered apart from cutting it into nets, so
-// that a cut, a join or a continuity check answers at once.
+// that a brush stroke, a cut, a join or a continuity check answers at once.
 func (b *Bench) Copper(ctx context.Context) (*copper.Copper, error) {
 	foil, err := b.Photo(ctx, job.FoilSide)
 	if err != nil {
@@ -49,11 +49,7 @@ func copperFault(err error) error {
 func copperEvidence(d job.Document) copper.Evidence {
 	ev := copper.Evidence{Copper: points(d.Copper.Samples.Copper), Bare: points(d.Copper.Samples.Bare)}
 	for _, s := range d.Copper.Strokes {
-		if s.Bare {
-			ev.Bare = append(ev.Bare, points(s.Path)...)
-		} else {
-			ev.Copper = append(ev.Copper, points(s.Path)...)
-		}
+		ev.Strokes = append(ev.Strokes, copper.Stroke{Points: points(s.Path), Radius: s.Width / 2, Copper: !s.Bare})
 	}
 	ev.Cuts, ev.Joins = segments(d.Copper.Cuts), segments(d.Copper.Joins)
 	ev.Measured = measured(d.Readings)

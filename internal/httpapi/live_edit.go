@@ -34,6 +34,8 @@ func (l *live) plan(c Command) (revision, string, error) {
 		return l.planScale(c)
 	case "pair":
 		return listPlan(c, []string{"align"}, "a point pair", c.Pair)
+	case "brush":
+		return planBrush(c)
 	case "cut":
 		return listPlan(c, []string{"copper", "cuts"}, "a cut", c.Stroke)
 	case "join":
@@ -149,6 +151,23 @@ func planSample(c Command) (revision, string, error) {
 		label = "Point at copper"
 	}
 	return edits(edit(job.AddOp, c.Sample.At, list(c.Sample.Copper))), label, nil
+}
+
+// planBrush adds a brush stroke as the job text has it, or takes one away.
+func planBrush(c Command) (revision, string, error) {
+	path := []string{"copper", "strokes"}
+	if c.Remove || c.Brushed == nil {
+		return listPlan[ordered](c, path, "a brush stroke", nil)
+	}
+	text, label := ordered{}, "Brush over bare board"
+	text.put("mark", "bare")
+	if c.Brushed.Copper {
+		text, label = ordered{}, "Brush over copper"
+		text.put("mark", "copper")
+	}
+	text.put("width", c.Brushed.Width).put("path", c.Brushed.Path)
+	change, _, err := listPlan(c, path, "a brush stroke", &text)
+	return change, label, err
 }
 
 // planNet names the copper at a place. Where leads were on the net by its old

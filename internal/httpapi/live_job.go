@@ -44,7 +44,7 @@ func (l *live) SetPhoto(ctx context.Context, side Side, name string, data []byte
 func (l *live) wire(ctx context.Context, s job.Snapshot) Job {
 	d := s.Document
 	out := Job{Revision: int(s.Revision), File: l.opts.File, Unit: d.Unit, Common: string(d.Common), Demo: d.Demonstration,
-		Pairs: each(d.Align, pairWire), Cuts: each(d.Copper.Cuts, strokeWire), Joins: each(d.Copper.Joins, strokeWire),
+		Pairs: each(d.Align, pairWire), Brushed: each(d.Copper.Strokes, brushedWire), Cuts: each(d.Copper.Cuts, strokeWire), Joins: each(d.Copper.Joins, strokeWire),
 		Nets:  each(d.Nets, func(n job.NamedNet) NetName { return NetName{string(n.Name), Point(n.Joint)} }),
 		Wires: each(d.Wires, func(w job.Wire) Wire { return Wire{placeWire(w.From), placeWire(w.To)} }),
 		Parts: each(d.Parts, partWire), States: each(d.States, stateWire), Meters: each(d.Meters, meterWire),
@@ -93,6 +93,10 @@ func (l *live) photoWire(ctx context.Context, face job.Face, p job.Photo) Photo 
 func pairWire(p job.PointPair) Pair { return Pair{Point(p.Component), Point(p.Foil)} }
 
 func strokeWire(s job.Segment) Stroke { return Stroke{Point(s.From), Point(s.To)} }
+
+func brushedWire(s job.Stroke) Brushed {
+	return Brushed{Copper: !s.Bare, Width: s.Width, Path: each(s.Path, func(p job.Pixel) Point { return Point(p) })}
+}
 
 func placeWire(p job.Place) Place {
 	return Place{Net: string(p.Net), At: (*Point)(p.At), Joint: (*Point)(p.Joint)}

@@ -65,6 +65,8 @@ func TestCommands(t *testing.T) {
 		{"pair", Command{Do: "pair", Pair: &Pair{Point{311, 402}, Point{1711, 398}}}, []string{"- {component: [311, 402], foil: [1711, 398]}"}, nil, "Add a point pair"},
 		{"copper sample", Command{Do: "sample", Sample: &Sample{Point{400, 512}, true}}, []string{"copper: [[400, 512]]"}, nil, "Point at copper"},
 		{"bare sample", Command{Do: "sample", Sample: &Sample{Point{80, 90}, false}}, []string{"bare: [[80, 90]]"}, nil, "Point at bare board"},
+		{"brush", Command{Do: "brush", Brushed: &Brushed{true, 9, []Point{{10, 20}, {30.5, 20}}}}, []string{"strokes:", "{mark: copper, width: 9, path: [[10, 20], [30.5, 20]]}"}, nil, "Brush over copper"},
+		{"brush over bare board", Command{Do: "brush", Brushed: &Brushed{false, 9, []Point{{10, 20}}}}, []string{"{mark: bare, width: 9, path: [[10, 20]]}"}, nil, "Brush over bare board"},
 		{"cut", Command{Do: "cut", Stroke: &Stroke{Point{610, 700}, Point{640, 705}}}, []string{"cuts:", "{from: [610, 700], to: [640, 705]}"}, nil, "Add a cut"},
 		{"join", Command{Do: "join", Stroke: &Stroke{Point{610, 700}, Point{640, 705}}}, []string{"joins:"}, nil, "Add a join"},
 		{"net", Command{Do: "net", Was: "base", Net: &NetName{"input", Point{7, 8}}}, []string{"input: [7, 8]", "leads: {1: supply, 2: input}"}, []string{"base"}, "Name a net input"},

@@ -30,6 +30,7 @@ type Job struct {
 	Scale    *Scale    `json:"scale,omitempty"`
 	Pairs    []Pair    `json:"pairs" doc:"the same place marked on both photos"`
 	Samples  []Sample  `json:"samples"`
+	Brushed  []Brushed `json:"brushed" doc:"brush strokes, a later one over an earlier one"`
 	Cuts     []Stroke  `json:"cuts"`
 	Joins    []Stroke  `json:"joins"`
 	Nets     []NetName `json:"nets" doc:"names given to copper"`
@@ -80,6 +81,13 @@ type Sample struct {
 type Stroke struct {
 	From Point `json:"from"`
 	To   Point `json:"to"`
+}
+
+// Brushed is a brush stroke over the foil photo.
+type Brushed struct {
+	Copper bool    `json:"copper" doc:"what is there; false: bare board"`
+	Width  float64 `json:"width" doc:"of the brush, foil pixels" exclusiveMinimum:"0"`
+	Path   []Point `json:"path" minItems:"1"`
 }
 
 // NetName gives the copper at a place of the foil photo a name.
@@ -183,7 +191,7 @@ type Trouble struct {
 
 // Command is one change of the document. Each has one field that its Do needs.
 type Command struct {
-	Do      string   `json:"do" enum:"unit,common,scale,pair,sample,cut,join,net,wire,part,state,meter,reading,symptom,work" doc:"what is set, added, replaced or taken away"`
+	Do      string   `json:"do" enum:"unit,common,scale,pair,sample,brush,cut,join,net,wire,part,state,meter,reading,symptom,work" doc:"what is set, added, replaced or taken away"`
 	Remove  bool     `json:"remove,omitempty" doc:"take it away"`
 	Index   *int     `json:"index,omitempty" doc:"of the list's item to replace or take away; absent: add"`
 	Was     string   `json:"was,omitempty" doc:"the reference or name that is replaced or taken away"`
@@ -191,6 +199,7 @@ type Command struct {
 	Scale   *Scale   `json:"scale,omitempty"`
 	Pair    *Pair    `json:"pair,omitempty"`
 	Sample  *Sample  `json:"sample,omitempty"`
+	Brushed *Brushed `json:"brushed,omitempty" doc:"for brush"`
 	Stroke  *Stroke  `json:"stroke,omitempty" doc:"for cut and join"`
 	Net     *NetName `json:"net,omitempty"`
 	Wire    *Wire    `json:"wire,omitempty"`

@@ -11,6 +11,14 @@ export interface Alignment {
   residual_px: number;
 }
 
+export interface Brushed {
+  /** what is there; false: bare board */
+  copper: boolean;
+  path: ([number, number])[];
+  /** of the brush, foil pixels */
+  width: number;
+}
+
 export interface Charge {
   cautions: string[];
   /** why no guidance is given */
@@ -33,8 +41,10 @@ export interface CircuitNet {
 }
 
 export interface Command {
+  /** for brush */
+  brushed?: Brushed;
   /** what is set, added, replaced or taken away */
-  do: 'unit' | 'common' | 'scale' | 'pair' | 'sample' | 'cut' | 'join' | 'net' | 'wire' | 'part' | 'state' | 'meter' | 'reading' | 'symptom' | 'work';
+  do: 'unit' | 'common' | 'scale' | 'pair' | 'sample' | 'brush' | 'cut' | 'join' | 'net' | 'wire' | 'part' | 'state' | 'meter' | 'reading' | 'symptom' | 'work';
   /** of the list's item to replace or take away; absent: add */
   index?: number;
   meter?: Meter;
@@ -136,6 +146,8 @@ export interface Hazard {
 }
 
 export interface Job {
+  /** brush strokes, a later one over an earlier one */
+  brushed: Brushed[];
   /** the net that readings refer to */
   common: string;
   cuts: Stroke[];
