@@ -55,6 +55,7 @@ type Board struct {
 	Jumpers    []Jumper      `yaml:"jumpers,omitempty" json:"jumpers,omitempty"`
 	Wear       Wear          `yaml:"wear,omitempty" json:"wear,omitempty"`
 	Circuit    []CircuitPart `yaml:"circuit,omitempty" json:"circuit,omitempty"`
+	Look       *Look         `yaml:"look,omitempty" json:"look,omitempty"` // of the foil side, in place of the named materials
 }
 
 // Track is copper of one width along a path with round ends and corners.

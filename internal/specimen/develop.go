@@ -10,8 +10,14 @@ import (
 // develop turns linear light into a JPEG with the camera's faults.
 func develop(r raw, f FaceShot, v View, seed uint64) ([]byte, error) {
 	vignette(r, v, f.Vignette)
+	if f.Scene != nil {
+		f.Scene.Camera.spoil(r)
+	}
 	blurRaw(r, f.Blur)
 	img := expand(r, f, seed)
+	if f.Scene != nil {
+		f.Scene.Camera.finish(img.Pix, r.w, r.h, seed)
+	}
 	var out bytes.Buffer
 	err := jpeg.Encode(&out, img, &jpeg.Options{Quality: f.Quality})
 	return out.Bytes(), err

@@ -7,7 +7,9 @@
 // place on the board, where both photographs show it, which copper it is on,
 // and which circuit the board carries.
 //
-// A Board comes from text (ReadBoard), from Generate (a random plausible
+// A Board comes from text (ReadBoard), from Varied (drawn as widely as old
+// boards differ, to train on; RenderVaried photographs its foil side, the
+// command trainingset many of them), from Generate (a random plausible
 // single-sided board), from Layout (a given circuit placed and routed), or from
 // Demo (the two demonstration units).
 //

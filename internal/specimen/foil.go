@@ -39,9 +39,11 @@ type foilPainter struct {
 	bump   []float32 // height, mm
 	coarse *tile
 	fine   *tile
+	milky  float32 // share of what lies below that shows through the rods being laid
 }
 
-func paintFoil(g grid, b *Board, labels map[string]uint16, v View, l Light, text *lettering) *foilFace {
+func paintFoil(g grid, b *Board, labels map[string]uint16, v View, f FaceShot, text *lettering) *foilFace {
+	l := f.Light
 	r := newRand(b.Wear.Seed, 1)
 	n := g.w * g.h
 	p := &foilPainter{
@@ -58,21 +60,37 @@ func paintFoil(g grid, b *Board, labels map[string]uint16, v View, l Light, text
 	p.openMask()
 	p.joints()
 	p.holes()
+	if f.Scene != nil {
+		p.clutter(f.Scene.Clutter, l.shadow())
+	}
 	p.base()
 	p.etched(text)
 	p.metal()
 	p.domes()
 	p.grain()
+	if b.Look != nil {
+		p.waves()
+	}
 	p.face.incline(p.bump)
-	p.leads()
-	p.legend(text)
-	p.jumpers()
+	if b.Look != nil {
+		p.prints(text)
+		p.lookLeads(l.shadow())
+		p.wires(l.shadow())
+	} else {
+		p.leads()
+		p.legend(text)
+		p.jumpers()
+	}
 	wear(p.face.surface, b, 2)
 	p.drillMarks()
 	p.blocked()
 	groundShadow(p.face.surface, b, l.shadow())
 	for _, m := range b.Mounts {
 		bore(p.face.surface, b, v, m)
+	}
+	if b.Look != nil {
+		p.covers(text)
+		p.fingers(l.shadow())
 	}
 	return p.face
 }
@@ -138,6 +156,9 @@ func (p *foilPainter) beads() []bead {
 	for _, d := range p.b.Drops {
 		out = append(out, bead{d.At, d.At, d.Solder.Spread, d.Solder, p.labels[d.Net]})
 	}
+	if p.b.Look != nil {
+		out = append(out, p.runs()...)
+	}
 	return out
 }
 
@@ -189,6 +210,10 @@ func (p *foilPainter) holes() {
 
 // base lays the laminate.
 func (p *foilPainter) base() {
+	if p.b.Look != nil {
+		p.paintLook()
+		return
+	}
 	paintLaminate(p.face.surface, p.b, p.coarse, p.fine)
 	for i, a := range p.face.alpha {
 		if a >= 0.5 {
@@ -211,7 +236,11 @@ func (p *foilPainter) etched(text *lettering) {
 			if p.cu.d[i] < 0.3 || s.alpha[i] < 1 {
 				return
 			}
-			s.lay(i, a, p.b.copperMaterial(0), 0, 0)
+			m := p.b.copperMaterial(0)
+			if p.b.Look != nil {
+				m = p.lookCopper(i, s.point(i), 0)
+			}
+			s.lay(i, a, m, 0, 0)
 			if a >= 0.5 {
 				p.face.class[i] = uint8(CopperClass)
 				p.bump[i] = 0.05
@@ -271,7 +300,11 @@ func (p *foilPainter) metalAt(i int, x, y float64) {
 	}
 	if so < 0.1 {
 		dull := float32(p.solids[p.solder.label[i]-1].shape.Dull)
-		s.lay(i, s.cover(so), solderMaterial(dull, age), 0, 0)
+		m := solderMaterial(dull, age)
+		if p.b.Look != nil {
+			m = p.b.Look.solderAt(dull, age)
+		}
+		s.lay(i, s.cover(so), m, 0, 0)
 		if so <= 0 {
 			p.face.class[i] = uint8(SolderClass)
 		}
@@ -280,6 +313,9 @@ func (p *foilPainter) metalAt(i int, x, y float64) {
 
 // copperAt is the metal in the open or under the mask.
 func (p *foilPainter) copperAt(i int, age float32) material {
+	if p.b.Look != nil {
+		return p.lookCopper(i, p.face.point(i), age)
+	}
 	if p.b.Mask != NoMask && p.open.d[i] < 0 {
 		m := material{colour: hex(0xc2c3c0), metal: 0.7, rough: 0.7 + 0.2*age}
 		if p.b.Finish != Tinned {

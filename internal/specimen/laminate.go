@@ -111,7 +111,7 @@ func wear(s *surface, b *Board, stream uint64) {
 	r := newRand(b.Wear.Seed, 7+stream)
 	for _, p := range b.Pads {
 		if b.Wear.Flux > 0 && r.Float64() < 0.3+0.7*b.Wear.Flux {
-			stain(s, p.At, between(r, 1.5, 3.5)+b.Wear.Flux, rgb{0.86, 0.72, 0.42}, b.Wear.Flux*between(r, 0.1, 0.5))
+			stain(s, p.At, between(r, 1.5, 3.5)+b.Wear.Flux, b.fluxTint(), b.Wear.Flux*between(r, 0.1, 0.5))
 		}
 	}
 	for range b.Wear.Burns {
@@ -129,6 +129,14 @@ func wear(s *surface, b *Board, stream uint64) {
 	for range b.Wear.Scratches {
 		scratch(s, b, r.Float64()*b.Size.X, r.Float64()*b.Size.Y, r.Float64()*7, between(r, 3, 25), between(r, 0.02, 0.07))
 	}
+}
+
+// fluxTint is the colour of the stains around joints.
+func (b *Board) fluxTint() rgb {
+	if b.Look != nil {
+		return rgb(b.Look.Flux)
+	}
+	return rgb{0.86, 0.72, 0.42}
 }
 
 // pit is a small hollow left by a drill's point.

@@ -37,18 +37,25 @@ type lookups struct {
 }
 
 // newLookups tabulates the light. r places the things that shiny metal mirrors.
-func newLookups(l Light, r *rand.Rand) lookups {
+func newLookups(l Light, scene *Scene, r *rand.Rand) lookups {
 	n := lookup * lookup
 	t := lookups{make(response, n), make(response, n), make(response, n), float32(l.Behind)}
 	lamp := direction(l.Azimuth, l.Elevation)
 	room := newEnvironment(lamp, l.Glare, r)
+	more := scene.lamps()
+	room.lights = append(room.lights, scene.patches()...)
 	for j := range lookup {
 		for i := range lookup {
 			nx, ny := float64(i)*2/(lookup-1)-1, float64(j)*2/(lookup-1)-1
 			nz := math.Sqrt(math.Max(0.02, 1-nx*nx-ny*ny))
 			k := j*lookup + i
 			dot := math.Max(0, nx*lamp[0]+ny*lamp[1]+nz*lamp[2])
-			t.matt[k] = float32((0.62*(0.45+0.55*nz) + l.Lamp*dot) / (0.62 + l.Lamp*lamp[2]))
+			sum, flat := 0.62*(0.45+0.55*nz)+l.Lamp*dot, 0.62+l.Lamp*lamp[2]
+			for _, m := range more {
+				sum += m.strength * math.Max(0, nx*m.to[0]+ny*m.to[1]+nz*m.to[2])
+				flat += m.strength * m.to[2]
+			}
+			t.matt[k] = float32(sum / flat)
 			t.sharp[k] = float32(room.seen([3]float64{2 * nz * nx, 2 * nz * ny, 2*nz*nz - 1}))
 		}
 	}

@@ -65,9 +65,9 @@ func eachInCell(v View, x0, y0 int, c [4]geom.Point, f func(i int, mm geom.Point
 }
 
 // expose sees the lit face and the bench through the camera.
-func expose(v View, s *surface, lit []float32, l Light, under bench) raw {
+func expose(v View, s *surface, lit []float32, l Light, scene *Scene, under bench) raw {
 	out := raw{v.Width, v.Height, make([]float32, 3*v.Width*v.Height)}
-	fall := falloff(v, l)
+	fall := falloff(v, l, scene)
 	eachPixel(v, func(i int, mm geom.Point) {
 		x, y := (mm.X-s.origin.X)*s.scale, (mm.Y-s.origin.Y)*s.scale
 		ix, iy := int(math.Floor(x)), int(math.Floor(y))
@@ -75,7 +75,7 @@ func expose(v View, s *surface, lit []float32, l Light, under bench) raw {
 		o := out.v[3*i : 3*i+3 : 3*i+3]
 		if ix < 0 || iy < 0 || ix >= s.w-1 || iy >= s.h-1 {
 			c := under.at(mm)
-			o[0], o[1], o[2] = c[0]*light, c[1]*light, c[2]*light
+			o[0], o[1], o[2] = c[0]*light[0], c[1]*light[1], c[2]*light[2]
 			return
 		}
 		k := iy*s.w + ix
@@ -86,7 +86,7 @@ func expose(v View, s *surface, lit []float32, l Light, under bench) raw {
 				c[n] += b[n] * shade * (1 - a)
 			}
 		}
-		o[0], o[1], o[2] = c[0]*light, c[1]*light, c[2]*light
+		o[0], o[1], o[2] = c[0]*light[0], c[1]*light[1], c[2]*light[2]
 	})
 	return out
 }
@@ -107,17 +107,21 @@ func (s *surface) sample(lit []float32, k int, u, v float32) (c rgb, alpha, shad
 }
 
 // falloff is the unevenness of the light over the board's plane.
-func falloff(v View, l Light) func(mm geom.Point) float32 {
+func falloff(v View, l Light, scene *Scene) func(mm geom.Point) rgb {
 	span := v.Above
 	s, c := math.Sincos(l.ShadowDir)
-	return func(mm geom.Point) float32 {
+	return func(mm geom.Point) rgb {
 		d := mm.Sub(v.Foot).Scale(1.6 / span)
 		k := 1 + l.Slope.X*d.X + l.Slope.Y*d.Y
 		if l.Shadow > 0 {
 			e := mm.Sub(l.ShadowAt)
 			k *= 1 - l.Shadow*smooth((e.X*c+e.Y*s)/12+0.5)
 		}
-		return float32(math.Max(0.1, k))
+		even := float32(math.Max(0.1, k))
+		if scene == nil {
+			return rgb{even, even, even}
+		}
+		return scene.cast(mm, d).scale(even)
 	}
 }
 
@@ -127,11 +131,16 @@ type bench struct {
 	glow   float32 // of a light table
 	coarse *tile
 	fine   *tile
+	ground *Ground // nil: as kind says
 }
 
-func newBench(kind Bench, behind float64, seed uint64) bench {
+func newBench(f FaceShot, seed uint64) bench {
 	r := newRand(seed, 21)
-	return bench{kind, float32(behind), newTile(r, 64), newTile(r, 8)}
+	b := bench{kind: f.Bench, glow: float32(f.Light.Behind), coarse: newTile(r, 64), fine: newTile(r, 8)}
+	if f.Scene != nil {
+		b.ground = f.Scene.Ground
+	}
+	return b
 }
 
 func (b bench) at(p geom.Point) rgb {
@@ -140,6 +149,9 @@ func (b bench) at(p geom.Point) rgb {
 }
 
 func (b bench) surface(p geom.Point) rgb {
+	if b.ground != nil {
+		return b.ground.at(p, b.coarse, b.fine)
+	}
 	n := b.coarse.at(p.X*0.8, p.Y*0.8)
 	f := b.fine.at(p.X*5, p.Y*5)
 	switch b.kind {

@@ -106,7 +106,7 @@ func TestTileHasNoSeam(t *testing.T) {
 
 func TestMattAnswerFollowsTheLamp(t *testing.T) {
 	l := Light{Azimuth: 0, Elevation: 0.8, Lamp: 1, Glare: 0.5}
-	k := newLookups(l, newRand(1, 1))
+	k := newLookups(l, nil, newRand(1, 1))
 	flat, toward, away := k.matt.at(0, 0), k.matt.at(0.5, 0), k.matt.at(-0.5, 0)
 	if !(toward > flat && flat > away) {
 		t.Errorf("a slope toward the lamp shows %.2f, level %.2f, away %.2f", toward, flat, away)

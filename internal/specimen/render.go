@@ -107,7 +107,11 @@ func RenderFace(ctx context.Context, b Board, foil bool, f FaceShot, width, heig
 // paintGrid is the grid on which a face is painted for view v: the board and
 // its fringe, as far as the photograph shows them.
 func paintGrid(b *Board, v View) grid {
-	lo, hi := geom.Point{X: -fringe, Y: -fringe}, b.Size.Add(geom.Point{X: fringe, Y: fringe})
+	rim := fringe
+	if b.Look != nil { // wires, fingers and things around the board reach far
+		rim = 3 * b.Size.Norm()
+	}
+	lo, hi := geom.Point{X: -rim, Y: -rim}, b.Size.Add(geom.Point{X: rim, Y: rim})
 	w, h := float64(v.Width), float64(v.Height)
 	seen := []geom.Point{{}, {X: w}, {Y: h}, {X: w, Y: h}, {X: w / 2}, {X: w / 2, Y: h}, {Y: h / 2}, {X: w, Y: h / 2}}
 	for i, p := range seen {
@@ -150,15 +154,15 @@ func shootFoil(b *Board, shot Shot, labels map[string]uint16, text *lettering) (
 	if err != nil {
 		return Photograph{}, masks{}, err
 	}
-	f := paintFoil(paintGrid(b, v), b, labels, v, shot.Foil.Light, text)
+	f := paintFoil(paintGrid(b, v), b, labels, v, shot.Foil, text)
 	jpg, err := shoot(f.surface, v, shot.Foil, shot.Seed*2+1)
 	return Photograph{jpg, v}, project(v, f), err
 }
 
 // shoot lights, exposes and develops one painted face.
 func shoot(s *surface, v View, f FaceShot, seed uint64) ([]byte, error) {
-	lit := s.lit(v, newLookups(f.Light, newRand(seed, 61)))
-	r := expose(v, s, lit, f.Light, newBench(f.Bench, f.Light.Behind, seed))
+	lit := s.lit(v, newLookups(f.Light, f.Scene, newRand(seed, 61)))
+	r := expose(v, s, lit, f.Light, f.Scene, newBench(f, seed))
 	return develop(r, f, v, seed)
 }
 

@@ -21,14 +21,15 @@ type FaceShot struct {
 	Camera   Camera     `json:"camera"`
 	Light    Light      `json:"light"`
 	Bench    Bench      `json:"bench"`
-	Exposure float64    `json:"exposure"` // 1: as metered
-	White    [3]float64 `json:"white"`    // gains of red, green and blue; 1 1 1: neutral
-	Contrast float64    `json:"contrast"` // 0 plain; 1 what telephones do
-	Vignette float64    `json:"vignette"` // share of light lost in the corners
-	Blur     float64    `json:"blur"`     // sigma, pixels
-	Sharpen  float64    `json:"sharpen"`  // 0..1
-	Noise    float64    `json:"noise"`    // sigma of a mid grey, 8-bit steps
-	Quality  int        `json:"quality"`  // JPEG, 1..100
+	Exposure float64    `json:"exposure"`        // 1: as metered
+	White    [3]float64 `json:"white"`           // gains of red, green and blue; 1 1 1: neutral
+	Contrast float64    `json:"contrast"`        // 0 plain; 1 what telephones do
+	Vignette float64    `json:"vignette"`        // share of light lost in the corners
+	Blur     float64    `json:"blur"`            // sigma, pixels
+	Sharpen  float64    `json:"sharpen"`         // 0..1
+	Noise    float64    `json:"noise"`           // sigma of a mid grey, 8-bit steps
+	Quality  int        `json:"quality"`         // JPEG, 1..100
+	Scene    *Scene     `json:"scene,omitempty"` // more of the room and the camera; nil: a plain room
 }
 
 // Bench is what the board lies on.

@@ -1,0 +1,250 @@
+package specimen
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"math/rand/v2"
+
+	"foilside/internal/num/geom"
+)
+
+// Varied invents a board and a photograph of its foil side, everything drawn
+// as widely as real old boards and real photographs vary: for training what
+// reads foil photographs. The board has 8 to 120 joints and fills 0.4 to 1.3
+// of the picture.
+//
+// Errors: the context's error.
+func Varied(ctx context.Context, seed uint64) (Board, FaceShot, error) {
+	r := newRand(seed, 201)
+	joints := int(8 * math.Pow(15, r.Float64()))
+	style := variedStyle(r)
+	b, err := layoutOnce(ctx, randomCircuit(r, joints), style, nil, seed)
+	if err != nil {
+		return Board{}, FaceShot{}, fmt.Errorf("varied board %d: %w", seed, err)
+	}
+	b.Name = fmt.Sprintf("varied %d", seed)
+	v := &variation{r: r, b: &b, gap: style.Gap}
+	v.shapes()
+	if r.Float64() < 0.4 {
+		warpBoard(&b, r)
+	}
+	b.Look = v.look()
+	v.marks()
+	return b, v.shot(), ctx.Err()
+}
+
+// RenderVaried photographs the foil side of the board of Varied, width pixels
+// wide. It gives the photograph with Class and Copper.
+func RenderVaried(ctx context.Context, seed uint64, width int) (Face, error) {
+	b, shot, err := Varied(ctx, seed)
+	if err != nil {
+		return Face{}, err
+	}
+	r := newRand(seed, 203)
+	aspect := oneOf(r, 0.75, 0.5625, 0.667, between(r, 0.45, 1.1))
+	if r.Float64() < 0.5 { // cropped to the board
+		aspect = max(0.4, min(1.1, b.Size.Y/b.Size.X*between(r, 0.95, 1.2)))
+	}
+	height := int(float64(width) * aspect)
+	return RenderFace(ctx, b, true, shot, width, height, seed)
+}
+
+// variation draws one varied board and its photograph.
+type variation struct {
+	r   *rand.Rand
+	b   *Board
+	gap float64
+}
+
+func variedStyle(r *rand.Rand) Style {
+	s := Style{
+		Laminate: Cream, Finish: oneOf(r, Bare, Tinned, Tinned, Oxidised),
+		Width: between(r, 0.6, 1.5), Gap: between(r, 0.3, 0.9), Pad: between(r, 1.7, 3.0),
+		Rounded: r.Float64() < 0.55, Teardrop: r.Float64() < 0.5, Pour: r.Float64() < 0.4,
+		Fill: between(r, 0.3, 0.5), Aspect: between(r, 1, 2.6), Jumpers: 9,
+		Joint: r.Float64(),
+		Wear: Wear{
+			Flux: r.Float64() * r.Float64() * 1.4, Dirt: between(r, 0, 1) * r.Float64(), Scratches: int(25 * math.Pow(r.Float64(), 2)),
+			Burns: int(5 * math.Pow(r.Float64(), 3)), Drills: int(6 * math.Pow(r.Float64(), 3)),
+			Ragged: between(r, 0, 0.06), Seed: r.Uint64(),
+		},
+	}
+	s.Wide = s.Width + between(r, 0, 3)
+	s.Gap = math.Min(s.Gap, 2.54*0.9-s.Width*0.5) // a track still passes between pads
+	if r.Float64() < 0.5 {
+		s.Mask = oneOf(r, GreenMask, BlueMask, BrownMask)
+	}
+	if r.Float64() < 0.5 {
+		s.Etched = oneOf(r, "FOIL SIDE", "ISSUE 2", "A1047-B", "+ 9V -", "TP 3", "B 12", "PC 4402/3", "K", "1 2 3 4 5")
+	}
+	if r.Float64() < 0.45 {
+		s.Missing = math.Pow(r.Float64(), 2)
+	}
+	return s
+}
+
+// shapes changes sizes of pads, holes and solder where there is room.
+func (v *variation) shapes() {
+	r, b := v.r, v.b
+	d := newDraughtsman(b, v.gap)
+	holes := between(r, 0.75, 1.25)
+	share := r.Float64() * 0.4
+	for i := range b.Pads {
+		p := &b.Pads[i]
+		p.Hole *= holes
+		if r.Float64() > share {
+			continue
+		}
+		grown := p.Diameter * between(r, 1.1, 2.4)
+		for grown > p.Diameter*1.05 {
+			if d.clear(Track{Net: p.Net, Width: grown, Path: []geom.Point{p.At, p.At}}) {
+				p.Solder.Spread *= math.Sqrt(grown / p.Diameter)
+				p.Diameter = grown
+				break
+			}
+			grown *= 0.9
+		}
+	}
+	v.solder()
+	v.cuts()
+}
+
+// solder gives the board's joints their own manner.
+func (v *variation) solder() {
+	r, b := v.r, v.b
+	lean, dull, high := between(r, 0.8, 1.35), math.Pow(r.Float64(), 1.5), between(r, 0.6, 1.4)
+	leads, tails := math.Pow(r.Float64(), 2), math.Pow(r.Float64(), 2)
+	for i := range b.Pads {
+		s := &b.Pads[i].Solder
+		if s.Spread <= 0 {
+			continue
+		}
+		if r.Float64() < 0.04 { // never soldered
+			*s = Solder{}
+			continue
+		}
+		s.Spread *= lean
+		s.Height *= high
+		s.Dull = math.Max(0, math.Min(1, dull+0.25*r.NormFloat64()))
+		if s.Lead = 0; r.Float64() < leads {
+			s.Lead = between(r, 0.7, 3)
+		}
+		if r.Float64() < tails {
+			s.Tail = between(r, 0.5, 3) * b.Pads[i].Diameter
+		}
+		if r.Float64() < 0.3 {
+			s.Toward += r.NormFloat64()
+		}
+	}
+}
+
+// cuts breaks a few tracks as a knife or a milling bit does.
+func (v *variation) cuts() {
+	if v.r.Float64() > 0.15 {
+		return
+	}
+	for range 1 + v.r.IntN(3) {
+		k := v.r.IntN(max(1, len(v.b.Tracks)))
+		if k >= len(v.b.Tracks) {
+			return
+		}
+		t := v.b.Tracks[k]
+		total := pathLength(t.Path)
+		if t.Taper > 0 || total < 6 {
+			continue
+		}
+		at, half := between(v.r, 0.3, 0.7), (between(v.r, 0.3, 1.2)+t.Width)/2/total
+		a, b := t, t
+		a.Path, b.Path = part(t.Path, 0, at-half), part(t.Path, at+half, 1)
+		v.b.Tracks[k] = a
+		v.b.Tracks = append(v.b.Tracks, b)
+	}
+}
+
+// part is the path between two shares of its length, cut exactly.
+func part(path []geom.Point, from, to float64) []geom.Point {
+	total := pathLength(path)
+	a, b := from*total, to*total
+	var out []geom.Point
+	done := 0.0
+	for i := 1; i < len(path); i++ {
+		p, q := path[i-1], path[i]
+		l := p.Dist(q)
+		at := func(s float64) geom.Point { return p.Add(q.Sub(p).Scale((s - done) / math.Max(1e-12, l))) }
+		if done+l >= a && len(out) == 0 {
+			out = append(out, at(math.Max(a, done)))
+		}
+		if len(out) > 0 {
+			if done+l >= b {
+				return append(out, at(b))
+			}
+			out = append(out, q)
+		}
+		done += l
+	}
+	return out
+}
+
+// warpBoard bends everything on the board a little, as a hand draws it.
+func warpBoard(b *Board, r *rand.Rand) {
+	type wave struct {
+		k, d  geom.Point
+		phase float64
+	}
+	var waves []wave
+	for range 3 {
+		length := between(r, 15, 50)
+		sin, cos := math.Sincos(r.Float64() * 2 * math.Pi)
+		s2, c2 := math.Sincos(r.Float64() * 2 * math.Pi)
+		amp := between(r, 0.1, 0.3) * length / 2 / math.Pi * 0.15
+		waves = append(waves, wave{geom.Point{X: cos, Y: sin}.Scale(2 * math.Pi / length), geom.Point{X: c2, Y: s2}.Scale(amp), r.Float64() * 7})
+	}
+	bend := func(p geom.Point) geom.Point {
+		q := p
+		for _, w := range waves {
+			q = q.Add(w.d.Scale(math.Sin(p.X*w.k.X + p.Y*w.k.Y + w.phase)))
+		}
+		return q
+	}
+	bendAll(b, bend)
+}
+
+func bendAll(b *Board, bend func(geom.Point) geom.Point) {
+	each := func(path []geom.Point) []geom.Point {
+		out := make([]geom.Point, len(path))
+		for i, p := range path {
+			out[i] = bend(p)
+		}
+		return out
+	}
+	for i := range b.Tracks {
+		b.Tracks[i].Path = each(divide(b.Tracks[i].Path, 2.5))
+	}
+	for i := range b.Areas {
+		b.Areas[i].Outline = each(b.Areas[i].Outline)
+		for j := range b.Areas[i].Holes {
+			b.Areas[i].Holes[j] = each(b.Areas[i].Holes[j])
+		}
+	}
+	for i := range b.Pads {
+		b.Pads[i].At = bend(b.Pads[i].At)
+	}
+	for i := range b.Mounts {
+		b.Mounts[i].At = bend(b.Mounts[i].At)
+	}
+	for i := range b.Drops {
+		b.Drops[i].At = bend(b.Drops[i].At)
+	}
+	for i := range b.Etched {
+		b.Etched[i].At = bend(b.Etched[i].At)
+	}
+	for i := range b.Jumpers {
+		b.Jumpers[i].Path = each(b.Jumpers[i].Path)
+	}
+	for i := range b.Parts {
+		for j := range b.Parts[i].Leads {
+			b.Parts[i].Leads[j].At = bend(b.Parts[i].Leads[j].At)
+		}
+	}
+}
