@@ -83,7 +83,8 @@ type Predictor struct {
 	within  []float64     // by draw: place between two rungs, 0…1
 	meters  []meter.Meter // the case's own first
 	columns map[columnKey]*column
-	listed  []*column                // all that may be read, once made
+	listed  []*column                // what is always looked at, once made
+	further [][]*column              // what is screened, by state and power, once made
 	starts  map[string]*sim.Solution // by electrical state: the nominal good unit
 }
 

@@ -105,7 +105,11 @@ func (p *Predictor) study(ctx context.Context, ev Evidence) (*study, error) {
 		return nil, err
 	}
 	s := &study{p: p, ev: ev, b: b, a: p.focus(b)}
-	if s.columns, err = p.candidates(ctx); err != nil {
+	listed, err := p.candidates(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if s.columns, err = p.screened(ctx, listed, b, s.a); err != nil {
 		return nil, err
 	}
 	s.taken = map[Check]bool{}
