@@ -29,6 +29,8 @@ func (p *bodyPainter) part(t Part) {
 		p.bridge(t)
 	case TransformerBody:
 		p.transformer(t)
+	case DIPBody:
+		p.dip(t)
 	case TrimmerBody:
 		p.trimmer(t)
 	case SwitchBody:
@@ -413,4 +415,22 @@ func (p *bodyPainter) pins(t Part) {
 			return leadMetal, float32(q.X) * 0.7, float32(q.Y) * 0.7
 		})
 	}
+}
+
+// dip draws an integrated circuit between its two rows of leads.
+func (p *bodyPainter) dip(t Part) {
+	lo, hi := bounds(t.leadPlaces())
+	c := lo.Add(hi).Scale(0.5)
+	u, long := geom.Point{X: 1}, hi.X-lo.X
+	if hi.Y-lo.Y > long {
+		u, long = geom.Point{Y: 1}, hi.Y-lo.Y
+	}
+	for _, l := range t.Leads {
+		d := l.At.Sub(c)
+		in := u.Scale(d.X*u.X + d.Y*u.Y)
+		p.leg(c.Add(in).Add(d.Sub(in).Scale(0.8)), 2.5, l.At)
+	}
+	black := material{colour: hex(0x1e1e20), rough: 0.7, coat: 0.03}
+	p.block(oriented(c, u, long/2+1.2, 3.1), t.height(), black, black)
+	p.text.write(p.s, t.Text, p.v.Lift(c, t.height()), u, 1.5, material{colour: hex(0xb8b8b0), rough: 0.8})
 }

@@ -31,6 +31,7 @@ const (
 	WiresBody       Body = "wires"        // insulated wires that leave the board
 	PinBody         Body = "pin"          // a terminal pin
 	LinkBody        Body = "link"         // bare wire link
+	DIPBody         Body = "dip"          // integrated circuit, two rows of leads
 )
 
 // pitch of the placement grid, 0.1 inch (CHECKS H26).
@@ -93,6 +94,8 @@ func footprintOf(body Body, size float64, n int) footprint {
 		return footprint{leads: inLine(n, 2), side: 3.8, end: 3.5}
 	case TransformerBody:
 		return transformerFootprint(n)
+	case DIPBody:
+		return dipFootprint(n)
 	case WiresBody:
 		return footprint{leads: inLine(n, 2), side: 1.5, end: 1.5, edge: true}
 	default:
@@ -111,6 +114,20 @@ func transformerFootprint(n int) footprint {
 		}
 	}
 	return footprint{leads: leads, side: 1.6, end: 4.5}
+}
+
+// dipFootprint counts leads along one row and back along the other.
+func dipFootprint(n int) footprint {
+	front := (n + 1) / 2
+	leads := make([]geom.Point, 0, n)
+	for i := range n {
+		if i < front {
+			leads = append(leads, geom.Point{X: float64(i)})
+		} else {
+			leads = append(leads, geom.Point{X: float64(n - 1 - i), Y: 3})
+		}
+	}
+	return footprint{leads: leads, side: 1.4, end: 1.6}
 }
 
 // bodySize is the usual diameter or width of a body, where none is given.
@@ -158,6 +175,8 @@ func (p Part) height() float64 {
 		return 6
 	case TransformerBody:
 		return 16
+	case DIPBody:
+		return 4.5
 	case LEDBody:
 		return 8
 	case FuseBody:

@@ -56,7 +56,7 @@ func TestCansGrowWithWhatTheyHold(t *testing.T) {
 
 func TestFootprintsKeepLeadsApart(t *testing.T) {
 	for _, body := range []Body{AxialBody, CanBody, AxialCanBody, DiscBody, FilmBody, TO92Body, MetalCanBody, GlassDiodeBody,
-		RectifierBody, LEDBody, BridgeBody, TransformerBody, ChokeBody, TrimmerBody, SwitchBody, FuseBody, NeonBody, WiresBody, PinBody} {
+		RectifierBody, LEDBody, BridgeBody, TransformerBody, ChokeBody, TrimmerBody, SwitchBody, FuseBody, NeonBody, WiresBody, PinBody, DIPBody} {
 		n := 4
 		if fixed := footprintOf(body, 0, 4).leads; len(fixed) > 0 {
 			n = len(fixed)

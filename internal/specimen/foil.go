@@ -61,7 +61,7 @@ func paintFoil(g grid, b *Board, labels map[string]uint16, v View, f FaceShot, t
 	p.joints()
 	p.holes()
 	if f.Scene != nil {
-		p.clutter(f.Scene.Clutter, l.shadow())
+		p.things(f.Scene.Clutter, l.shadow(), Background)
 	}
 	p.base()
 	p.etched(text)
@@ -76,12 +76,16 @@ func paintFoil(g grid, b *Board, labels map[string]uint16, v View, f FaceShot, t
 		p.prints(text)
 		p.lookLeads(l.shadow())
 		p.wires(l.shadow())
+		p.things(b.Look.Fronts, l.shadow(), WireClass)
 	} else {
 		p.leads()
 		p.legend(text)
 		p.jumpers()
 	}
 	wear(p.face.surface, b, 2)
+	if b.Look != nil {
+		p.pools()
+	}
 	p.drillMarks()
 	p.blocked()
 	groundShadow(p.face.surface, b, l.shadow())
@@ -89,6 +93,7 @@ func paintFoil(g grid, b *Board, labels map[string]uint16, v View, f FaceShot, t
 		bore(p.face.surface, b, v, m)
 	}
 	if b.Look != nil {
+		p.nuts(l.shadow())
 		p.covers(text)
 		p.fingers(l.shadow())
 	}
@@ -166,6 +171,10 @@ func (p *foilPainter) beads() []bead {
 // the opening, so that it never bridges.
 func (p *foilPainter) joints() {
 	p.solids = p.beads()
+	over := 0.0 // how far solder hangs over the edge
+	if p.b.Look != nil {
+		over = p.b.Look.Bulge
+	}
 	for k, s := range p.solids {
 		p.cu.sweep(s.a, s.b, s.radius*1.2, func(i int, q geom.Point) {
 			if p.cu.label[i] != s.own {
@@ -173,9 +182,9 @@ func (p *foilPainter) joints() {
 			}
 			_, d := along(s.a, s.b, q)
 			d -= s.radius * wobble(q.Sub(s.a), k)
-			d = math.Max(d, float64(p.cu.d[i]))
+			d = math.Max(d, float64(p.cu.d[i])-over)
 			if p.b.Mask != NoMask {
-				d = math.Max(d, float64(p.open.d[i]))
+				d = math.Max(d, float64(p.open.d[i])-over)
 			}
 			p.solder.put(i, d, uint16(k+1))
 		})
@@ -275,7 +284,7 @@ func (p *foilPainter) metal() {
 			if s.alpha[i] == 0 {
 				continue
 			}
-			if p.cu.d[i] < 0.2 {
+			if p.cu.d[i] < 0.2 || p.solder.d[i] < 0.1 {
 				p.metalAt(i, float64(x)/g.scale, float64(y)/g.scale)
 			}
 			if p.hole.d[i] < 0.3 {
@@ -307,6 +316,7 @@ func (p *foilPainter) metalAt(i int, x, y float64) {
 		s.lay(i, s.cover(so), m, 0, 0)
 		if so <= 0 {
 			p.face.class[i] = uint8(SolderClass)
+			p.face.copper[i] = p.cu.label[i]
 		}
 	}
 }

@@ -21,12 +21,35 @@ type Look struct {
 	Flux   Ink     // tint of the stains around joints
 	Wave   float64 // height of the waves in tinned copper
 	Warp   float64 // how far the board is out of flat: inclination of its surface
+	Bulge  float64 // how far solder hangs over the edge of its copper
 
 	Runs    []Run    `yaml:",omitempty" json:",omitempty"`
 	Prints  []Print  `yaml:",omitempty" json:",omitempty"`
 	Wires   []Wire   `yaml:",omitempty" json:",omitempty"`
 	Covers  []Cover  `yaml:",omitempty" json:",omitempty"`
 	Fingers []Finger `yaml:",omitempty" json:",omitempty"`
+	Pools   []Pool   `yaml:",omitempty" json:",omitempty"`
+	Fronts  []Thing  `yaml:",omitempty" json:",omitempty"` // parts soldered on the foil side: WireClass
+	Nuts    []Nut    `yaml:",omitempty" json:",omitempty"`
+}
+
+// Pool is a thin film on the board, glossy (flux, glue) or chalky.
+type Pool struct {
+	At     geom.Point
+	Radius float64
+	Ink    Ink     // passes light; with Chalk, hides what is below
+	Chalk  float64 // 0 clear .. 1 hides
+	Gloss  float64
+	Rim    float64 // how much darker its edge is
+}
+
+// Nut is a nut or a screw's head over a mounting hole; it hides the board.
+type Nut struct {
+	At     geom.Point
+	Radius float64
+	Sides  int // 0: round
+	Turn   float64
+	Ink    Ink
 }
 
 // Sheet is a laminate. Textures are shares of its brightness.

@@ -125,7 +125,7 @@ func (p *foilPainter) covers(text *lettering) {
 		u, v := geom.Point{X: -cos, Y: sin}, geom.Point{X: sin, Y: cos}
 		m := material{colour: rgb(c.Ink), rough: 0.6, coat: float32(c.Gloss)}
 		box := oriented(c.At, u, c.Size.X/2, c.Size.Y/2)
-		p.flatCover(box, m)
+		p.flatCover(box, m, Background)
 		ink := material{colour: rgb(c.Letter), rough: 0.8}
 		for k, line := range c.Text {
 			h := c.Size.Y / float64(len(c.Text)+1) * 0.6
@@ -144,7 +144,7 @@ func (g grid) point(i int) geom.Point {
 	return geom.Point{X: g.origin.X + float64(i%g.w)/g.scale, Y: g.origin.Y + float64(i/g.w)/g.scale}
 }
 
-func (p *foilPainter) flatCover(box []geom.Point, m material) {
+func (p *foilPainter) flatCover(box []geom.Point, m material, class Class) {
 	s := p.face.surface
 	lo, hi := bounds(box)
 	e := geom.Point{X: 0.6, Y: 0.6}
@@ -155,7 +155,7 @@ func (p *foilPainter) flatCover(box []geom.Point, m material) {
 		}
 		s.lay(i, s.cover(d), m, 0, 0)
 		if d <= 0 {
-			p.face.class[i] = uint8(Background)
+			p.face.class[i] = uint8(class)
 		}
 	})
 }
@@ -181,4 +181,58 @@ func (p *foilPainter) disc(at geom.Point, radius float64, m material) {
 		v := q.Sub(at).Scale(0.5 / radius)
 		s.lay(i, s.cover(q.Dist(at)-radius), m, float32(v.X), float32(v.Y))
 	})
+}
+
+// pools spread thin films over whatever is there.
+func (p *foilPainter) pools() {
+	s := p.face.surface
+	for k, q := range p.b.Look.Pools {
+		s.sweep(q.At, q.At, q.Radius*1.5, func(i int, at geom.Point) {
+			if s.alpha[i] < 1 {
+				return
+			}
+			x, y := at.X+13*float64(k), at.Y
+			d := at.Dist(q.At) - q.Radius*(1+0.5*float64(p.coarse.at(x*14/q.Radius, y*14/q.Radius)))
+			cov := float32(smooth(0.5 - d/(0.15*q.Radius)))
+			if cov <= 0 {
+				return
+			}
+			m := &s.mat[i]
+			rim := float32(1 - q.Rim*smooth(1-abs(d)/(0.2*q.Radius)))
+			film := m.colour.times(rgb(q.Ink)).mix(rgb(q.Ink), float32(q.Chalk))
+			m.colour = m.colour.mix(film.scale(rim), cov)
+			m.metal *= 1 - cov*float32(0.2+0.7*q.Chalk)
+			m.coat += (float32(q.Gloss) - m.coat) * cov
+		})
+	}
+}
+
+// nuts lie over mounting holes.
+func (p *foilPainter) nuts(falls geom.Point) {
+	s := p.face.surface
+	for _, n := range p.b.Look.Nuts {
+		castAlong(s, []geom.Point{n.At, n.At}, n.Radius, falls.Scale(1.5))
+		sides := n.Sides
+		if sides == 0 {
+			sides = 24
+		}
+		ring := make([]geom.Point, sides)
+		for k := range ring {
+			sin, cos := math.Sincos(n.Turn + 2*math.Pi*float64(k)/float64(sides))
+			ring[k] = n.At.Add(geom.Point{X: cos, Y: sin}.Scale(n.Radius))
+		}
+		m := material{colour: rgb(n.Ink), metal: 0.8, rough: 0.4}
+		lo, hi := bounds(ring)
+		e := geom.Point{X: 0.2, Y: 0.2}
+		s.box(lo.Sub(e), hi.Add(e), func(i int, q geom.Point) {
+			d, out := convexDistance(ring, q)
+			lean := math.Max(0, 1+d/0.6) * 0.6
+			s.lay(i, s.cover(d), m, float32(out.X*lean), float32(out.Y*lean))
+			if d <= 0 {
+				p.face.class[i] = uint8(Background)
+			}
+		})
+		m.colour = m.colour.scale(0.8)
+		p.disc(n.At, n.Radius*0.5, m)
+	}
 }

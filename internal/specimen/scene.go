@@ -153,19 +153,19 @@ func printed(u, v float64, fine *tile) float32 {
 
 func clamp01(v float32) float32 { return max(0, min(1, v)) }
 
-// clutter lays the things on the ground where no board is.
-func (p *foilPainter) clutter(things []Thing, falls geom.Point) {
+// things lays rods and blocks, and notes their class.
+func (p *foilPainter) things(things []Thing, falls geom.Point, class Class) {
 	s := p.face.surface
 	for _, t := range things {
 		m := material{colour: rgb(t.Ink), metal: float32(t.Metal), rough: 0.5, coat: float32(t.Gloss)}
 		if t.Size == (geom.Point{}) {
 			path := []geom.Point{t.A, t.B}
 			castAlong(s, path, t.Radius, falls.Scale(t.Radius))
-			p.rods(path, t.Radius, m, Background)
+			p.rods(path, t.Radius, m, class)
 			continue
 		}
 		u := t.B.Sub(t.A)
 		u = u.Scale(1 / math.Max(1e-9, u.Norm()))
-		p.flatCover(oriented(t.A, u, t.Size.X, t.Size.Y), m)
+		p.flatCover(oriented(t.A, u, t.Size.X, t.Size.Y), m, class)
 	}
 }

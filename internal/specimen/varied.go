@@ -17,21 +17,71 @@ import (
 // Errors: the context's error.
 func Varied(ctx context.Context, seed uint64) (Board, FaceShot, error) {
 	r := newRand(seed, 201)
-	joints := int(8 * math.Pow(15, r.Float64()))
 	style := variedStyle(r)
-	b, err := layoutOnce(ctx, randomCircuit(r, joints), style, nil, seed)
-	if err != nil {
+	v := &variation{r: r, gap: style.Gap}
+	if r.Float64() < 0.1 {
+		v.perforated(style)
+	} else if err := v.laidOut(ctx, style, seed); err != nil {
 		return Board{}, FaceShot{}, fmt.Errorf("varied board %d: %w", seed, err)
 	}
-	b.Name = fmt.Sprintf("varied %d", seed)
-	v := &variation{r: r, b: &b, gap: style.Gap}
+	v.b.Name = fmt.Sprintf("varied %d", seed)
+	v.marks()
+	return *v.b, v.shot(), ctx.Err()
+}
+
+// laidOut places and routes a circuit and changes its shapes.
+func (v *variation) laidOut(ctx context.Context, style Style, seed uint64) error {
+	r := v.r
+	b, err := layoutOnce(ctx, variedCircuit(r, int(8*math.Pow(15, math.Pow(r.Float64(), 0.7)))), style, nil, seed)
+	if err != nil {
+		return err
+	}
+	v.b = &b
 	v.shapes()
+	v.rings()
 	if r.Float64() < 0.4 {
 		warpBoard(&b, r)
 	}
 	b.Look = v.look()
-	v.marks()
-	return b, v.shot(), ctx.Err()
+	v.drawnJumpers()
+	b.Look.Bulge = math.Max(0, between(r, -0.15, 0.3)) * v.gap
+	return nil
+}
+
+// variedCircuit invents a circuit of about the given number of joints, some
+// of them of integrated circuits.
+func variedCircuit(r *rand.Rand, joints int) []CircuitPart {
+	var chips []int
+	if r.Float64() < 0.3 {
+		for left := joints * 2 / 3; left >= 8 && len(chips) < 4; {
+			n := oneOf(r, 8, 14, 16)
+			if n > left {
+				break
+			}
+			chips = append(chips, n)
+			left -= n
+			joints -= n
+		}
+	}
+	out := randomCircuit(r, max(8, joints))
+	nets := map[string]bool{}
+	var names []string
+	for _, p := range out {
+		for _, l := range leadOrder(p) {
+			if n := p.Leads[l]; !nets[n] {
+				nets[n] = true
+				names = append(names, n)
+			}
+		}
+	}
+	for k, n := range chips {
+		p := CircuitPart{Ref: fmt.Sprintf("IC%d", k+1), Kind: "connector", Params: map[string]string{"body": string(DIPBody)}, Leads: map[string]string{}}
+		for i := range n {
+			p.Leads[fmt.Sprintf("%02d", i+1)] = names[r.IntN(len(names))]
+		}
+		out = append(out, p)
+	}
+	return out
 }
 
 // RenderVaried photographs the foil side of the board of Varied, width pixels
@@ -107,7 +157,42 @@ func (v *variation) shapes() {
 		}
 	}
 	v.solder()
+	v.oblong(d)
 	v.cuts()
+}
+
+// oblong makes some pads longer than wide.
+func (v *variation) oblong(d *draughtsman) {
+	r := v.r
+	if r.Float64() > 0.4 {
+		return
+	}
+	share, long := r.Float64(), between(r, 1.2, 2)
+	for i := range v.b.Pads {
+		p := &v.b.Pads[i]
+		q := *p
+		q.Length = q.Diameter * long
+		a, e := q.ends()
+		if r.Float64() < share && d.clear(Track{Net: q.Net, Width: q.Diameter, Path: []geom.Point{a, e}}) {
+			*p = q
+		}
+	}
+}
+
+// rings puts copper around some mounting holes.
+func (v *variation) rings() {
+	r, b := v.r, v.b
+	if r.Float64() > 0.3 {
+		return
+	}
+	d := newDraughtsman(&Board{Size: b.Size, Tracks: b.Tracks, Areas: b.Areas, Pads: b.Pads}, v.gap)
+	wide := between(r, 1, 5)
+	for i, m := range b.Mounts {
+		ring := Pad{Net: fmt.Sprintf("ring %d", i+1), At: m.At, Diameter: m.Hole + wide, Hole: m.Hole}
+		if d.clear(Track{Net: ring.Net, Width: ring.Diameter, Path: []geom.Point{m.At, m.At}}) {
+			b.Pads = append(b.Pads, ring)
+		}
+	}
 }
 
 // solder gives the board's joints their own manner.

@@ -117,6 +117,11 @@ func (c *classCheck) covered(mm geom.Point) bool {
 			return true
 		}
 	}
+	for _, n := range c.b.Look.Nuts {
+		if n.At.Dist(mm) < n.Radius+0.3 {
+			return true
+		}
+	}
 	for _, f := range c.b.Look.Fingers {
 		if _, d := along(f.A, f.B, mm); d < f.Radius+0.3 {
 			return true

@@ -67,7 +67,7 @@ func variedSheet(r *rand.Rand) Sheet {
 
 // variedMask draws a solder mask, from thin and clear to thick.
 func variedMask(r *rand.Rand) *Film {
-	f := &Film{Opacity: math.Pow(r.Float64(), 1.3) * 0.85, Gloss: between(r, 0.01, 0.1)}
+	f := &Film{Opacity: math.Pow(r.Float64(), 2) * 0.75, Gloss: between(r, 0.01, 0.1)}
 	base := oneOf[uint32](r, 0x0f6a3c, 0x1a7f4a, 0x0b4f38, 0x2f8f55, 0x5f9f3c, 0x88b060, 0x0e7a66, 0x1c8c7c, 0x0a3d28, 0x3c7a20,
 		0x174a9c, 0x0d2f66, 0x2a6ac0, 0x5a3018, 0x6e4424, 0x8c1d18, 0x1a1a1c, 0x262628, 0xe4e4de, 0x8a7a1c)
 	f.Colour = tone(r, base, 0.3, 0.12)
@@ -78,7 +78,7 @@ func variedMask(r *rand.Rand) *Film {
 		f.Through[i] = float32(math.Max(0.01, math.Pow(float64(c/top), depth)*between(r, 0.35, 0.95)))
 	}
 	if base == 0xe4e4de || base == 0x1a1a1c || base == 0x262628 {
-		f.Opacity = between(r, 0.75, 0.95)
+		f.Opacity = between(r, 0.6, 0.88)
 	}
 	return f
 }

@@ -12,7 +12,6 @@ import (
 // marks draws what lies on and is printed over the foil side.
 func (v *variation) marks() {
 	r := v.r
-	v.drawnJumpers()
 	if r.Float64() < 0.4 {
 		v.legend()
 	}
@@ -27,6 +26,18 @@ func (v *variation) marks() {
 	}
 	if r.Float64() < 0.12 {
 		v.stickers()
+	}
+	if r.Float64() < 0.35 {
+		v.pools()
+	}
+	if r.Float64() < 0.12 {
+		v.fronts()
+	}
+	if r.Float64() < 0.2 {
+		v.nuts()
+	}
+	if r.Float64() < 0.3 {
+		v.hairs()
 	}
 	if r.Float64() < 0.1 {
 		v.hold()
@@ -180,13 +191,18 @@ func (v *variation) moreWires() {
 		for _, k := range r.Perm(len(b.Pads)) {
 			q := b.Pads[k]
 			if q.Net == p.Net && q.At != p.At && q.Solder.Spread > 0 {
-				w := v.randomWire(v.stray(p.At, q.At))
-				b.Jumpers = append(b.Jumpers, Jumper{Net: p.Net, Path: slices.Clone(w.Path), Width: w.Width, Colour: "grey"})
-				b.Look.Wires = append(b.Look.Wires, w)
+				v.link(p.At, q.At, p.Net)
 				break
 			}
 		}
 	}
+}
+
+// link lays a wire between two joints of a net.
+func (v *variation) link(a, e geom.Point, net string) {
+	w := v.randomWire(v.stray(a, e))
+	v.b.Jumpers = append(v.b.Jumpers, Jumper{Net: net, Path: slices.Clone(w.Path), Width: w.Width, Colour: "grey"})
+	v.b.Look.Wires = append(v.b.Look.Wires, w)
 }
 
 // leave leads a wire from a pad off the board.
@@ -235,5 +251,63 @@ func (v *variation) hold() {
 		out := geom.Point{X: c, Y: s}
 		edge := mid.Add(geom.Point{X: c * b.Size.X / 2, Y: s * b.Size.Y / 2})
 		v.b.Look.Fingers = append(v.b.Look.Fingers, Finger{edge.Add(out.Scale(60)), edge.Add(out.Scale(between(r, -8, 2))), radius, skin})
+	}
+}
+
+// pools spill flux, glue and chalky residue.
+func (v *variation) pools() {
+	r := v.r
+	for range 1 + r.IntN(8) {
+		at := v.anywhere()
+		if len(v.b.Pads) > 0 && r.Float64() < 0.7 {
+			at = v.b.Pads[r.IntN(len(v.b.Pads))].At
+		}
+		q := Pool{At: at, Radius: math.Exp(between(r, 0.3, 2.2)), Ink: tone(r, oneOf[uint32](r, 0xe6d09a, 0xc89a50, 0xb07828, 0x8a5a28, 0xf0e8d0), 0.15, 0.08),
+			Gloss: between(r, 0.02, 0.12), Rim: between(r, 0, 0.5)}
+		if r.Float64() < 0.25 {
+			q.Ink, q.Chalk, q.Gloss = tone(r, 0xe8e6dc, 0.1, 0.04), between(r, 0.1, 0.6), 0
+		}
+		v.b.Look.Pools = append(v.b.Look.Pools, q)
+	}
+}
+
+// fronts solders small parts to the foil side.
+func (v *variation) fronts() {
+	r, b := v.r, v.b
+	for range 1 + r.IntN(4) {
+		p, q := b.Pads[r.IntN(len(b.Pads))], b.Pads[r.IntN(len(b.Pads))]
+		d := p.At.Dist(q.At)
+		if d < 5 || d > 30 || p.Solder.Spread <= 0 || q.Solder.Spread <= 0 {
+			continue
+		}
+		b.Look.Wires = append(b.Look.Wires, Wire{Path: []geom.Point{p.At, q.At}, Width: 0.6, Bare: true, Stiff: true, Lift: 1})
+		half := math.Min(d*0.3, between(r, 1.5, 6)) / d
+		mid := p.At.Add(q.At).Scale(0.5)
+		t := Thing{A: mid.Add(p.At.Sub(q.At).Scale(half)), B: mid.Add(q.At.Sub(p.At).Scale(half)), Radius: between(r, 0.9, 2), Ink: insulation(r), Gloss: 0.05}
+		if r.Float64() < 0.3 {
+			t.Size = geom.Point{X: half * d, Y: t.Radius}
+		}
+		b.Look.Fronts = append(b.Look.Fronts, t)
+	}
+}
+
+// nuts leaves fixings on some mounting holes.
+func (v *variation) nuts() {
+	r := v.r
+	metal := tone(r, oneOf[uint32](r, 0xb8b8b4, 0x9a9a96, 0xc0a860, 0x4a4846), 0.1, 0.04)
+	for _, m := range v.b.Mounts {
+		if r.Float64() < 0.6 {
+			v.b.Look.Nuts = append(v.b.Look.Nuts, Nut{m.At, m.Hole * between(r, 0.75, 1.1), oneOf(r, 0, 6, 6), r.Float64() * 2, metal})
+		}
+	}
+}
+
+// hairs and fibres lie about.
+func (v *variation) hairs() {
+	r := v.r
+	for range 1 + r.IntN(5) {
+		a := v.anywhere()
+		path := smoothPath(v.stray(a, a.Add(geom.Point{X: r.NormFloat64() * 6, Y: r.NormFloat64() * 6})))
+		v.b.Look.Prints = append(v.b.Look.Prints, Print{Path: path, Size: between(r, 0.03, 0.1), Ink: tone(r, oneOf[uint32](r, 0x2a2420, 0xd8d4c8, 0x8a8478), 0.2, 0.05)})
 	}
 }
