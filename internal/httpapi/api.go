@@ -39,6 +39,10 @@ type markingInput struct {
 	Kind string `query:"kind"`
 }
 
+type netInput struct {
+	ID string `query:"id" required:"true" pattern:"^N[0-9]{1,6}$"`
+}
+
 type quantityInput struct {
 	Text string `query:"text" required:"true" minLength:"1" maxLength:"80"`
 	Unit string `query:"unit"`
@@ -69,6 +73,7 @@ func registerDocument(api huma.API, b Bench) {
 func registerResults(api huma.API, b Bench) {
 	get(api, "/api/align", func(ctx context.Context, _ *nothing) (Alignment, error) { return b.Alignment(ctx) })
 	get(api, "/api/copper", func(ctx context.Context, _ *nothing) (Copper, error) { return b.Copper(ctx) })
+	get(api, "/api/net", func(ctx context.Context, in *netInput) (NetLook, error) { return b.NetLook(ctx, in.ID) })
 	get(api, "/api/circuit", func(ctx context.Context, _ *nothing) (Circuit, error) { return b.Circuit(ctx) })
 	get(api, "/api/next", func(ctx context.Context, _ *nothing) (Next, error) { return b.Next(ctx) })
 	get(api, "/api/suspects", func(ctx context.Context, _ *nothing) (Suspects, error) { return b.Suspects(ctx) })

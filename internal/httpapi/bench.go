@@ -43,6 +43,8 @@ type Pictures interface {
 type Results interface {
 	Alignment(ctx context.Context) (Alignment, error)
 	Copper(ctx context.Context) (Copper, error)
+	// NetLook looks closely at a net of the copper by its id.
+	NetLook(ctx context.Context, net string) (NetLook, error)
 	Circuit(ctx context.Context) (Circuit, error)
 	Expect(ctx context.Context, r Reading) (Expected, error)
 	Next(ctx context.Context) (Next, error)

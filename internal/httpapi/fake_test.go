@@ -50,7 +50,10 @@ func (f *fake) Next(context.Context) (Next, error)        { return Next{}, f.err
 func (f *fake) Charge(context.Context) (Charge, error)    { return Charge{}, f.err }
 func (f *fake) Kinds(context.Context) ([]KindInfo, error) { return nil, f.err }
 func (f *fake) Copper(context.Context) (Copper, error)    { return Copper{}, f.err }
-func (f *fake) Circuit(context.Context) (Circuit, error)  { return Circuit{}, f.err }
+func (f *fake) NetLook(_ context.Context, net string) (NetLook, error) {
+	return NetLook{Net: net}, f.err
+}
+func (f *fake) Circuit(context.Context) (Circuit, error) { return Circuit{}, f.err }
 func (f *fake) Suspects(context.Context) (Suspects, error) {
 	return Suspects{}, f.err
 }

@@ -7,6 +7,7 @@ import (
 	"image/png"
 	"math"
 	"strconv"
+	"strings"
 
 	"foilside/internal/align"
 	"foilside/internal/circuit"
@@ -80,6 +81,34 @@ func (l *live) Copper(ctx context.Context) (Copper, error) {
 	for _, d := range c.Doubtful {
 		out.Doubtful = append(out.Doubtful, Doubtful{X: d.X, Y: d.Y, Nets: [2]string{netName(d.Nets[0]), netName(d.Nets[1])},
 			ProbabilityJoined: d.ProbabilityJoined, Between: [2]Point{pointWire(d.Between[0]), pointWire(d.Between[1])}})
+	}
+	return out, nil
+}
+
+// NetLook is one net looked at closely.
+func (l *live) NetLook(ctx context.Context, net string) (NetLook, error) {
+	n, err := strconv.Atoi(strings.TrimPrefix(net, "N"))
+	if err != nil {
+		return NetLook{}, fault(err)
+	}
+	look, err := l.bench.NetLook(ctx, copper.NetID(n))
+	if err != nil {
+		return NetLook{}, fault(err)
+	}
+	mm := func(px float64) *float64 {
+		if look.MMPerPixel <= 0 {
+			return nil
+		}
+		v := px * look.MMPerPixel
+		return &v
+	}
+	out := NetLook{Net: net}
+	if t := look.Tracks; t != nil {
+		out.Tracks = &Tracks{UsualPx: t.Usual, UsualMM: mm(t.Usual), LeastPx: t.Least, LeastMM: mm(t.Least), Narrow: pointWire(t.Narrow)}
+	}
+	for _, f := range look.Neighbours {
+		out.Neighbours = append(out.Neighbours, Neighbour{Net: netName(f.Net), WidthPx: f.Width, WidthMM: mm(f.Width),
+			From: pointWire(f.From), To: pointWire(f.To)})
 	}
 	return out, nil
 }

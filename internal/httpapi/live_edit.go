@@ -11,11 +11,12 @@ import (
 
 	"foilside/internal/circuit"
 	"foilside/internal/job"
+	"foilside/internal/num/geom"
 )
 
 // Do changes the document by one command, as one step of the history.
 func (l *live) Do(ctx context.Context, c Command) (Job, error) {
-	change, label, err := l.plan(c)
+	change, label, err := l.plan(ctx, c)
 	if err != nil {
 		return Job{}, err
 	}
@@ -26,7 +27,7 @@ func (l *live) Do(ctx context.Context, c Command) (Job, error) {
 type revision func(*job.Document) error
 
 // plan says what a command does to the document, and in words for the log.
-func (l *live) plan(c Command) (revision, string, error) {
+func (l *live) plan(ctx context.Context, c Command) (revision, string, error) {
 	switch c.Do {
 	case "unit", "common":
 		return edits(textEdit(c.Do, c.Text)), "Name the " + c.Do, nil
@@ -40,6 +41,8 @@ func (l *live) plan(c Command) (revision, string, error) {
 		return listPlan(c, []string{"copper", "cuts"}, "a cut", c.Stroke)
 	case "join":
 		return listPlan(c, []string{"copper", "joins"}, "a join", c.Stroke)
+	case "answer":
+		return l.planAnswer(ctx, c)
 	case "wire":
 		return listPlan(c, []string{"wires"}, "a wire", c.Wire)
 	case "reading":
@@ -168,6 +171,22 @@ func planBrush(c Command) (revision, string, error) {
 	text.put("width", c.Brushed.Width).put("path", c.Brushed.Path)
 	change, _, err := listPlan(c, path, "a brush stroke", &text)
 	return change, label, err
+}
+
+// planAnswer turns an answer to a doubtful place into the evidence that it is.
+func (l *live) planAnswer(ctx context.Context, c Command) (revision, string, error) {
+	if c.Answer == nil {
+		return nil, "", lacking(c.Do)
+	}
+	line, err := l.bench.Answered(ctx, geom.Point{X: c.Answer.At[0], Y: c.Answer.At[1]}, c.Answer.Joined)
+	if err != nil {
+		return nil, "", fault(err)
+	}
+	stroke := Stroke{From: pointWire(line.From), To: pointWire(line.To)}
+	if c.Answer.Joined {
+		return edits(edit(job.AddOp, stroke, []string{"copper", "joins"})), "Say that a doubtful place is joined", nil
+	}
+	return edits(edit(job.AddOp, stroke, []string{"copper", "cuts"})), "Say that a doubtful place is not joined", nil
 }
 
 // planNet names the copper at a place. Where leads were on the net by its old

@@ -90,6 +90,13 @@ type Brushed struct {
 	Path   []Point `json:"path" minItems:"1"`
 }
 
+// Answer says how a doubtful place of the copper is, as a person sees it. It
+// becomes a join between the two places of the pieces, or a cut across.
+type Answer struct {
+	At     Point `json:"at" doc:"of the doubtful place"`
+	Joined bool  `json:"joined"`
+}
+
 // NetName gives the copper at a place of the foil photo a name.
 type NetName struct {
 	Name string `json:"name"`
@@ -191,7 +198,7 @@ type Trouble struct {
 
 // Command is one change of the document. Each has one field that its Do needs.
 type Command struct {
-	Do      string   `json:"do" enum:"unit,common,scale,pair,sample,brush,cut,join,net,wire,part,state,meter,reading,symptom,work" doc:"what is set, added, replaced or taken away"`
+	Do      string   `json:"do" enum:"unit,common,scale,pair,sample,brush,cut,join,answer,net,wire,part,state,meter,reading,symptom,work" doc:"what is set, added, replaced or taken away"`
 	Remove  bool     `json:"remove,omitempty" doc:"take it away"`
 	Index   *int     `json:"index,omitempty" doc:"of the list's item to replace or take away; absent: add"`
 	Was     string   `json:"was,omitempty" doc:"the reference or name that is replaced or taken away"`
@@ -201,6 +208,7 @@ type Command struct {
 	Sample  *Sample  `json:"sample,omitempty"`
 	Brushed *Brushed `json:"brushed,omitempty" doc:"for brush"`
 	Stroke  *Stroke  `json:"stroke,omitempty" doc:"for cut and join"`
+	Answer  *Answer  `json:"answer,omitempty"`
 	Net     *NetName `json:"net,omitempty"`
 	Wire    *Wire    `json:"wire,omitempty"`
 	Part    *Part    `json:"part,omitempty"`

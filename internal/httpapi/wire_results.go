@@ -66,6 +66,32 @@ type Doubtful struct {
 	Between           [2]Point  `json:"between" doc:"one place on either piece to put the test leads"`
 }
 
+// NetLook is one net of the copper looked at closely. Lengths in millimetres
+// are there where the job has a scale.
+type NetLook struct {
+	Net        string      `json:"net"`
+	Tracks     *Tracks     `json:"tracks,omitempty" doc:"absent where it has none"`
+	Neighbours []Neighbour `json:"neighbours" doc:"the nearest first"`
+}
+
+// Tracks tells how wide a net's tracks are, pads left out.
+type Tracks struct {
+	UsualPx float64  `json:"usual_px"`
+	UsualMM *float64 `json:"usual_mm,omitempty"`
+	LeastPx float64  `json:"least_px"`
+	LeastMM *float64 `json:"least_mm,omitempty"`
+	Narrow  Point    `json:"narrow" doc:"the middle of the narrowest place"`
+}
+
+// Neighbour is a net that faces another, and where they come nearest.
+type Neighbour struct {
+	Net     string   `json:"net"`
+	WidthPx float64  `json:"width_px"`
+	WidthMM *float64 `json:"width_mm,omitempty"`
+	From    Point    `json:"from" doc:"on the net itself"`
+	To      Point    `json:"to" doc:"on the neighbour"`
+}
+
 // Circuit is what the copper and the parts make.
 type Circuit struct {
 	Common   string       `json:"common"`

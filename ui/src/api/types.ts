@@ -11,6 +11,12 @@ export interface Alignment {
   residual_px: number;
 }
 
+export interface Answer {
+  /** of the doubtful place */
+  at: [number, number];
+  joined: boolean;
+}
+
 export interface Brushed {
   /** what is there; false: bare board */
   copper: boolean;
@@ -41,10 +47,11 @@ export interface CircuitNet {
 }
 
 export interface Command {
+  answer?: Answer;
   /** for brush */
   brushed?: Brushed;
   /** what is set, added, replaced or taken away */
-  do: 'unit' | 'common' | 'scale' | 'pair' | 'sample' | 'brush' | 'cut' | 'join' | 'net' | 'wire' | 'part' | 'state' | 'meter' | 'reading' | 'symptom' | 'work';
+  do: 'unit' | 'common' | 'scale' | 'pair' | 'sample' | 'brush' | 'cut' | 'join' | 'answer' | 'net' | 'wire' | 'part' | 'state' | 'meter' | 'reading' | 'symptom' | 'work';
   /** of the list's item to replace or take away; absent: add */
   index?: number;
   meter?: Meter;
@@ -248,10 +255,28 @@ export interface Meter {
   params: Param[];
 }
 
+export interface Neighbour {
+  /** on the net itself */
+  from: [number, number];
+  net: string;
+  /** on the neighbour */
+  to: [number, number];
+  width_mm?: number;
+  width_px: number;
+}
+
 export interface Net {
   area_mm2?: number;
   area_px: number;
   id: string;
+}
+
+export interface NetLook {
+  /** the nearest first */
+  neighbours: Neighbour[];
+  net: string;
+  /** absent where it has none */
+  tracks?: Tracks;
 }
 
 export interface NetName {
@@ -449,6 +474,15 @@ export interface Symptom {
   part: string;
   seen: string;
   state?: string;
+}
+
+export interface Tracks {
+  least_mm?: number;
+  least_px: number;
+  /** the middle of the narrowest place */
+  narrow: [number, number];
+  usual_mm?: number;
+  usual_px: number;
 }
 
 export interface Trouble {
