@@ -6,7 +6,12 @@ import (
 	"math"
 
 	"golang.org/x/image/font"
+	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/gofont/goitalic"
+	"golang.org/x/image/font/gofont/gomedium"
+	"golang.org/x/image/font/gofont/gomono"
 	"golang.org/x/image/font/gofont/gomonobold"
+	"golang.org/x/image/font/gofont/goregular"
 	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
 	"golang.org/x/image/vector"
@@ -17,11 +22,32 @@ import (
 // lettering draws words from outlines.
 type lettering struct {
 	face *sfnt.Font
+	more []*lettering // in other faces
 }
 
 func newLettering() (*lettering, error) {
-	f, err := sfnt.Parse(gomonobold.TTF)
-	return &lettering{f}, err
+	l := &lettering{}
+	var err error
+	if l.face, err = sfnt.Parse(gomonobold.TTF); err != nil {
+		return nil, err
+	}
+	for _, ttf := range [][]byte{goregular.TTF, gomedium.TTF, gobold.TTF, gomono.TTF, goitalic.TTF} {
+		f, err := sfnt.Parse(ttf)
+		if err != nil {
+			return nil, err
+		}
+		l.more = append(l.more, &lettering{face: f})
+	}
+	return l, nil
+}
+
+// in is the lettering in another face; 0 and numbers that no face has are the
+// usual one.
+func (l *lettering) in(face int) *lettering {
+	if face < 1 || face > len(l.more) {
+		return l
+	}
+	return l.more[face-1]
 }
 
 const em = 64 // units in which outlines are asked for, per em

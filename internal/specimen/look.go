@@ -1,10 +1,6 @@
 package specimen
 
-import (
-	"math"
-
-	"foilside/internal/num/geom"
-)
+import "foilside/internal/num/geom"
 
 // Ink is a colour in linear light: red, green, blue, 1 a white sheet.
 type Ink [3]float32
@@ -100,6 +96,7 @@ type Print struct {
 	Size  float64      // height of capital letters, or width of the line
 	Ink   Ink
 	Worn  float64 // share rubbed off
+	Face  int     `yaml:",omitempty" json:",omitempty"` // of the letters: 0 to 5
 }
 
 // Wire is a wire on the foil side, insulated or bare, beside those of
@@ -135,15 +132,14 @@ type Finger struct {
 	Ink    Ink
 }
 
-// at is the laminate at p without a mask.
-func (s *Sheet) at(p geom.Point, coarse, fine *tile) material {
+// at is the laminate at p without a mask; along is its fibres' direction.
+func (s *Sheet) at(p, along geom.Point, coarse, fine *tile) material {
 	c := rgb(s.Colour)
 	if s.Aged > 0 {
 		n := coarse.at(p.X*0.31+17, p.Y*0.31+5) + 0.3*coarse.at(p.X*1.7, p.Y*1.7)
 		c = c.mix(rgb(s.Blotch), float32(smooth(float64(n)*1.6+s.Aged*1.6-0.3)))
 	}
-	sin, cos := math.Sincos(s.Angle)
-	u, v := p.X*cos+p.Y*sin, p.Y*cos-p.X*sin
+	u, v := p.X*along.X+p.Y*along.Y, p.Y*along.X-p.X*along.Y
 	k := float32(s.Cloud)*coarse.at(p.X*1.3, p.Y*1.3) + float32(s.Speck)*fine.at(p.X*9, p.Y*9)
 	if s.Fibre > 0 {
 		k += float32(s.Fibre) * coarse.at(u*2, v*17)
@@ -195,14 +191,14 @@ func (l *Look) solderAt(dull, age float32) material {
 func (p *foilPainter) paintLook() {
 	s, b := p.face.surface, p.b
 	l := b.Look
-	one := geom.Point{X: 1, Y: 1}
+	one, along := geom.Point{X: 1, Y: 1}, unit(l.Base.Angle)
 	s.box(one.Scale(-1), b.Size.Add(one), func(i int, q geom.Point) {
 		d := b.boardDistance(q)
 		cov := s.cover(d)
 		if cov <= 0 {
 			return
 		}
-		m := l.Base.at(q, p.coarse, p.fine)
+		m := l.Base.at(q, along, p.coarse, p.fine)
 		if l.Coat != nil {
 			if open := s.cover(float64(p.open.d[i])); open < 1 {
 				under := m

@@ -15,7 +15,7 @@ func (p *foilPainter) prints(text *lettering) {
 		lay := p.inker(k)
 		if k.Text != "" {
 			s, c := math.Sincos(k.Angle)
-			text.each(p.face.grid, k.Text, k.Path[0], geom.Point{X: -c, Y: s}, geom.Point{X: s, Y: c}, k.Size, lay)
+			text.in(k.Face).each(p.face.grid, k.Text, k.Path[0], geom.Point{X: -c, Y: s}, geom.Point{X: s, Y: c}, k.Size, lay)
 			continue
 		}
 		for j := 1; j < len(k.Path); j++ {

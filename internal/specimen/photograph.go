@@ -110,6 +110,10 @@ func (s *surface) sample(lit []float32, k int, u, v float32) (c rgb, alpha, shad
 func falloff(v View, l Light, scene *Scene) func(mm geom.Point) rgb {
 	span := v.Above
 	s, c := math.Sincos(l.ShadowDir)
+	cast := func(_, _ geom.Point) rgb { return rgb{1, 1, 1} }
+	if scene != nil {
+		cast = scene.cast()
+	}
 	return func(mm geom.Point) rgb {
 		d := mm.Sub(v.Foot).Scale(1.6 / span)
 		k := 1 + l.Slope.X*d.X + l.Slope.Y*d.Y
@@ -118,10 +122,7 @@ func falloff(v View, l Light, scene *Scene) func(mm geom.Point) rgb {
 			k *= 1 - l.Shadow*smooth((e.X*c+e.Y*s)/12+0.5)
 		}
 		even := float32(math.Max(0.1, k))
-		if scene == nil {
-			return rgb{even, even, even}
-		}
-		return scene.cast(mm, d).scale(even)
+		return cast(mm, d).scale(even)
 	}
 }
 
@@ -132,13 +133,14 @@ type bench struct {
 	coarse *tile
 	fine   *tile
 	ground *Ground // nil: as kind says
+	along  geom.Point
 }
 
 func newBench(f FaceShot, seed uint64) bench {
 	r := newRand(seed, 21)
 	b := bench{kind: f.Bench, glow: float32(f.Light.Behind), coarse: newTile(r, 64), fine: newTile(r, 8)}
-	if f.Scene != nil {
-		b.ground = f.Scene.Ground
+	if f.Scene != nil && f.Scene.Ground != nil {
+		b.ground, b.along = f.Scene.Ground, unit(f.Scene.Ground.Angle)
 	}
 	return b
 }
@@ -150,7 +152,7 @@ func (b bench) at(p geom.Point) rgb {
 
 func (b bench) surface(p geom.Point) rgb {
 	if b.ground != nil {
-		return b.ground.at(p, b.coarse, b.fine)
+		return b.ground.at(p, b.along, b.coarse, b.fine)
 	}
 	n := b.coarse.at(p.X*0.8, p.Y*0.8)
 	f := b.fine.at(p.X*5, p.Y*5)

@@ -86,33 +86,45 @@ func (s *Scene) patches() []patch {
 	return out
 }
 
-// cast is the colour of the light at mm, which lies d board widths from the
+// cast gives the colour of the light at mm, which lies d board widths from the
 // camera's foot.
-func (s *Scene) cast(mm, d geom.Point) rgb {
-	t := float32(smooth(0.5 + 0.5*(d.X*s.Toward.X+d.Y*s.Toward.Y)))
-	c := rgb(s.Tints[0]).mix(rgb(s.Tints[1]), t)
-	for i := range s.Shades {
-		c = c.scale(s.Shades[i].light(mm))
+func (s *Scene) cast() func(mm, d geom.Point) rgb {
+	across := make([]geom.Point, len(s.Shades))
+	for i, h := range s.Shades {
+		across[i] = unit(h.Dir)
 	}
-	return c
+	return func(mm, d geom.Point) rgb {
+		t := float32(smooth(0.5 + 0.5*(d.X*s.Toward.X+d.Y*s.Toward.Y)))
+		c := rgb(s.Tints[0]).mix(rgb(s.Tints[1]), t)
+		for i := range s.Shades {
+			c = c.scale(s.Shades[i].light(mm, across[i]))
+		}
+		return c
+	}
 }
 
-func (h *Shade) light(mm geom.Point) float32 {
+// unit is the vector of length 1 in a direction.
+func unit(angle float64) geom.Point {
+	s, c := math.Sincos(angle)
+	return geom.Point{X: c, Y: s}
+}
+
+// light is the share of the light left at mm; across lies across the band.
+func (h *Shade) light(mm, across geom.Point) float32 {
 	e := mm.Sub(h.At)
-	d := 0.0
+	d := math.Abs(e.X*across.X+e.Y*across.Y) - h.Half
 	if h.Round {
-		d = e.Norm() - h.Half
-	} else {
-		sin, cos := math.Sincos(h.Dir)
-		d = math.Abs(e.X*cos+e.Y*sin) - h.Half
+		d = math.Sqrt(e.X*e.X+e.Y*e.Y) - h.Half
+	}
+	if d > h.Soft+0.05 {
+		return 1
 	}
 	return float32(1 - h.Depth*smooth(0.5-d/math.Max(0.05, h.Soft)))
 }
 
-// at is the colour of the ground at p.
-func (g *Ground) at(p geom.Point, coarse, fine *tile) rgb {
-	sin, cos := math.Sincos(g.Angle)
-	u, v := (p.X*cos+p.Y*sin)/g.Scale, (p.Y*cos-p.X*sin)/g.Scale
+// at is the colour of the ground at p; along is its pattern's direction.
+func (g *Ground) at(p, along geom.Point, coarse, fine *tile) rgb {
+	u, v := (p.X*along.X+p.Y*along.Y)/g.Scale, (p.Y*along.X-p.X*along.Y)/g.Scale
 	a, b := rgb(g.A), rgb(g.B)
 	n := coarse.at(u*32, v*32)
 	f := fine.at(u*64, v*64)

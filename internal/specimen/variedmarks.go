@@ -89,10 +89,10 @@ func (v *variation) legend() {
 	r, b := v.r, v.b
 	ink := tone(r, oneOf[uint32](r, 0xe8e8e0, 0xe8e8e0, 0xd8d3b8, 0xe0c840, 0xd8b030, 0x201e1c, 0x1c2a60, 0x8c1d18), 0.1, 0.04)
 	size, worn := between(r, 1, 2.6), math.Max(0, between(r, -0.4, 0.7))
-	line := between(r, 0.12, 0.3)
+	line, face := between(r, 0.12, 0.3), r.IntN(6)
 	outlines, refs := r.Float64() < 0.6, r.Float64() < 0.8
 	print := func(k Print) {
-		k.Ink, k.Worn = ink, worn
+		k.Ink, k.Worn, k.Face = ink, worn, face
 		b.Look.Prints = append(b.Look.Prints, k)
 	}
 	for _, t := range b.Parts {

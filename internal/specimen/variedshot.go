@@ -20,9 +20,13 @@ func (v *variation) shot() FaceShot {
 		quarters++
 	}
 	off := 0.5 * math.Abs(fill-0.9)
+	tilt := math.Abs(r.NormFloat64()) * (0.03 + 0.2*k)
+	if r.Float64() < 0.06 { // held or leaning
+		tilt = between(r, 0.3, 0.8)
+	}
 	f := FaceShot{
 		Camera: Camera{
-			Tilt: math.Abs(r.NormFloat64()) * (0.03 + 0.2*k), TiltAxis: r.Float64() * 2 * math.Pi,
+			Tilt: tilt, TiltAxis: r.Float64() * 2 * math.Pi,
 			Spin: r.NormFloat64()*(0.01+0.12*k) + float64(quarters)*math.Pi/2, Distance: between(r, 1.3, 3.2),
 			Margin: (1 - fill) / 2, K1: between(r, -0.06, 0.03) * k, Zoom: 1,
 			Aim: v.b.Size.Scale(0.5).Add(geom.Point{X: v.b.Size.X * between(r, -off, off), Y: v.b.Size.Y * between(r, -off, off)}),

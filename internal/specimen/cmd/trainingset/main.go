@@ -1,14 +1,19 @@
-// Command trainingset writes varied foil photographs with their truth, for
-// training what reads them: for each seed NNNNN.jpg and NNNNN.png, the latter
-// an 8-bit grey picture whose values are specimen.Class.
+// Command trainingset writes foil photographs with their truth, for training
+// what reads them. For each seed: NNNNN.jpg; NNNNN.png, an 8-bit grey picture
+// of specimen.Class, plus 8 where there is metal, also under a wire; and
+// NNNNN.json, the joints in sight, in pixels. Every fifth board is one of
+// specimen.Generate, the others of specimen.Varied.
 package main
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"flag"
 	"fmt"
+	"image"
 	"image/png"
+	"math"
 	"os"
 	"os/signal"
 	"path/filepath"
@@ -66,7 +71,7 @@ func run(ctx context.Context, from, to uint64, width int, out string) error {
 }
 
 func write(ctx context.Context, seed uint64, width int, out string) error {
-	face, err := specimen.RenderVaried(ctx, seed, width)
+	b, face, err := photograph(ctx, seed, width)
 	if err != nil {
 		return err
 	}
@@ -74,10 +79,74 @@ func write(ctx context.Context, seed uint64, width int, out string) error {
 	if err := os.WriteFile(name+".jpg", face.JPEG, 0o644); err != nil {
 		return err
 	}
+	joints, err := json.Marshal(inSight(b, face))
+	if err != nil {
+		return err
+	}
+	if err := os.WriteFile(name+".json", joints, 0o644); err != nil {
+		return err
+	}
 	f, err := os.Create(name + ".png")
 	if err != nil {
 		return err
 	}
 	enc := png.Encoder{CompressionLevel: png.BestSpeed}
-	return errors.Join(enc.Encode(f, face.Class), f.Close())
+	return errors.Join(enc.Encode(f, labels(face)), f.Close())
+}
+
+// ordinary is how many boards go on one of specimen.Generate.
+const ordinary = 5
+
+func photograph(ctx context.Context, seed uint64, width int) (specimen.Board, specimen.Face, error) {
+	if seed%ordinary != 0 {
+		b, _, err := specimen.Varied(ctx, seed)
+		if err != nil {
+			return b, specimen.Face{}, err
+		}
+		f, err := specimen.RenderVaried(ctx, seed, width)
+		return b, f, err
+	}
+	difficulty := float64(seed/ordinary%100) / 100
+	b, err := specimen.Generate(ctx, 15+int(seed*7%100), difficulty, seed)
+	if err != nil {
+		return b, specimen.Face{}, err
+	}
+	f, err := specimen.RenderFace(ctx, b, true, specimen.RandomShot(width, seed, difficulty).Foil, width, 0, seed)
+	return b, f, err
+}
+
+// labels is the class of each pixel, plus metal where there is any that shows
+// or lies under a wire.
+func labels(f specimen.Face) *image.Gray {
+	l := image.NewGray(f.Class.Rect)
+	copy(l.Pix, f.Class.Pix)
+	for i, c := range l.Pix {
+		if c != uint8(specimen.Background) && f.Copper.Pix[2*i]|f.Copper.Pix[2*i+1] != 0 {
+			l.Pix[i] |= metal
+		}
+	}
+	return l
+}
+
+const metal = 8
+
+type place struct {
+	X float64 `json:"x"`
+	Y float64 `json:"y"`
+}
+
+// inSight lists the joints that the photograph shows.
+func inSight(b specimen.Board, f specimen.Face) []place {
+	out := []place{}
+	for _, p := range b.Pads {
+		q := f.View.ToPixel(p.At)
+		x, y := int(math.Round(q.X)), int(math.Round(q.Y))
+		if !(image.Point{X: x, Y: y}).In(f.Class.Rect) {
+			continue
+		}
+		if c := specimen.Class(f.Class.GrayAt(x, y).Y); c != specimen.Background && c != specimen.WireClass {
+			out = append(out, place{q.X, q.Y})
+		}
+	}
+	return out
 }
