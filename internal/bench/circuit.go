@@ -7,6 +7,7 @@ import (
 
 	"foilside/internal/board"
 	"foilside/internal/circuit"
+	"foilside/internal/copper"
 	"foilside/internal/job"
 	"foilside/internal/num/geom"
 )
@@ -23,7 +24,12 @@ type Built struct {
 // Circuit puts every lead on a named net: those that the text names, and those
 // that a person placed on a photograph.
 func (b *Bench) Circuit(ctx context.Context) (*Built, error) {
-	d := b.document()
+	return b.circuitOn(ctx, b.document(), func() (*copper.Copper, error) { return b.Copper(ctx) })
+}
+
+// circuitOn is the circuit with its placed leads on the given copper, which is
+// asked for where there are any.
+func (b *Bench) circuitOn(ctx context.Context, d job.Document, foil func() (*copper.Copper, error)) (*Built, error) {
 	landings, err := b.landings(ctx, d)
 	if err != nil {
 		return nil, err
@@ -32,7 +38,7 @@ func (b *Bench) Circuit(ctx context.Context) (*Built, error) {
 		c, problems := job.Circuit(d)
 		return &Built{Circuit: c, Problems: problems}, nil
 	}
-	cu, err := b.Copper(ctx)
+	cu, err := foil()
 	if err != nil {
 		return nil, err
 	}
@@ -137,25 +143,6 @@ func takenNames(d job.Document) []circuit.NetID {
 		}
 	}
 	return out
-}
-
-// Buzz lists the continuity checks that confirm the nets.
-func (b *Bench) Buzz(ctx context.Context) ([]board.Check, error) {
-	cu, err := b.Copper(ctx)
-	if err != nil {
-		return nil, err
-	}
-	in := board.BuzzInput{Copper: cu}
-	if built, err := b.Circuit(ctx); err == nil {
-		in.Circuit = built.Circuit
-		if built.Landed != nil {
-			in.Landed = *built.Landed
-		}
-	}
-	for _, m := range measured(b.document().Readings) {
-		in.Done = append(in.Done, board.Done{A: m.A, B: m.B})
-	}
-	return board.Buzz(in), nil
 }
 
 // CircuitDocument is the job's circuit as a document of its own: parts on named

@@ -9,25 +9,38 @@ import (
 	"foilside/internal/num/geom"
 )
 
-// Copper is the foil side as nets.
+// Copper is the foil side as nets, the continuity checks included.
 //
 // Looking at the photograph is remembered apart from cutting it into nets, so
-// that a brush stroke, a cut, a join or a continuity check answers at once.
+// that a cut, a join or a continuity check answers at once.
 func (b *Bench) Copper(ctx context.Context) (*copper.Copper, error) {
-	foil, err := b.Photo(ctx, job.FoilSide)
+	p, err := b.Probed(ctx)
 	if err != nil {
 		return nil, err
 	}
-	ev := copperEvidence(b.document())
+	return p.Copper, nil
+}
+
+// look is what the foil photograph shows, and the key of all that it hangs on.
+func (b *Bench) look(ctx context.Context, d job.Document) (*copper.Plate, string, error) {
+	foil, err := b.Photo(ctx, job.FoilSide)
+	if err != nil {
+		return nil, "", err
+	}
+	ev := copperEvidence(d)
 	mm := b.mmPerFoilPixel(ctx)
 	look := key(foil.SHA256, ev.Copper, ev.Bare, mm)
 	plate, err := remember(ctx, &b.memo, "plate", look, func(ctx context.Context) (*copper.Plate, error) {
 		p, err := copper.Look(ctx, foil.Pixels, ev, copper.Options{MMPerPixel: mm, Progress: b.reporter("copper")})
 		return p, copperFault(err)
 	})
-	if err != nil {
-		return nil, err
-	}
+	return plate, look, err
+}
+
+// unprobed is the copper as the photograph and the person's marks have it,
+// before any continuity check.
+func (b *Bench) unprobed(ctx context.Context, plate *copper.Plate, look string, d job.Document) (*copper.Copper, error) {
+	ev := copperEvidence(d)
 	return remember(ctx, &b.memo, "nets", key(look, ev), func(ctx context.Context) (*copper.Copper, error) {
 		c, err := plate.Nets(ctx, ev)
 		return c, copperFault(err)
@@ -45,27 +58,14 @@ func copperFault(err error) error {
 	return err
 }
 
-// copperEvidence is what the document says about the copper.
+// copperEvidence is what the person marked on the foil photograph.
 func copperEvidence(d job.Document) copper.Evidence {
 	ev := copper.Evidence{Copper: points(d.Copper.Samples.Copper), Bare: points(d.Copper.Samples.Bare)}
 	for _, s := range d.Copper.Strokes {
 		ev.Strokes = append(ev.Strokes, copper.Stroke{Points: points(s.Path), Radius: s.Width / 2, Copper: !s.Bare})
 	}
 	ev.Cuts, ev.Joins = segments(d.Copper.Cuts), segments(d.Copper.Joins)
-	ev.Measured = measured(d.Readings)
 	return ev
-}
-
-// measured are the continuity checks whose both ends are places on the foil.
-func measured(readings []job.Reading) []copper.Continuity {
-	var out []copper.Continuity
-	for _, r := range readings {
-		if r.Mode != job.Continuity || r.Red.Joint == nil || r.Black == nil || r.Black.Joint == nil || r.Value.Joined == nil {
-			continue
-		}
-		out = append(out, copper.Continuity{A: r.Red.Joint.Point(), B: r.Black.Joint.Point(), Joined: *r.Value.Joined})
-	}
-	return out
 }
 
 func points(in []job.Pixel) []geom.Point {

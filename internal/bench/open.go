@@ -114,6 +114,9 @@ func (b *Bench) LogReading(ctx context.Context, q Query, value, note string) (jo
 
 // probe is where a meter's lead was held, checked against the circuit.
 func (b *Bench) probe(ctx context.Context, word string) (job.Place, error) {
+	if at, ok := job.JointWord(word); ok {
+		return job.Place{Joint: &at}, nil
+	}
 	built, err := b.Circuit(ctx)
 	if err != nil {
 		return job.Place{}, err

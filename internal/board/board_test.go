@@ -146,31 +146,3 @@ func TestGapsBetweenNeighbours(t *testing.T) {
 		t.Errorf("%d gaps of at most 10 pixels, want none", len(got))
 	}
 }
-
-func TestBuzzAsksAboutNeighboursAndWarnsOfLowOhms(t *testing.T) {
-	c := bars(t)
-	ten := circuit.Amount{Value: 10}
-	parts := &circuit.Circuit{Parts: []circuit.Part{{Ref: "R1", Kind: circuit.Resistor, Amounts: map[string]circuit.Amount{"value": ten},
-		Leads: []circuit.Lead{{Name: "1", Net: "N1"}, {Name: "2", Net: "N2"}}}}}
-	landed := board.Land(board.Input{Copper: c, Landings: []board.Landing{
-		landing("R1", "1", 60, 60), landing("R1", "2", 60, 100), landing("C1", "1", 60, 140)}})
-	checks := board.Buzz(board.BuzzInput{Copper: c, Landed: landed, Circuit: parts})
-	if len(checks) != 2 {
-		t.Fatalf("%d checks, want one for each gap: %+v", len(checks), checks)
-	}
-	for i, want := range []struct{ red, black, caution string }{
-		{"R1.1", "R1.2", "R1"}, {"R1.2", "C1.1", ""},
-	} {
-		got := checks[i]
-		if got.Red != want.red || got.Black != want.black || got.Expect != board.Separate {
-			t.Errorf("check %d: %s to %s, %s; want %s to %s, separate", i, got.Red, got.Black, got.Expect, want.red, want.black)
-		}
-		if (want.caution != "") != strings.Contains(got.Caution, "beep") || !strings.Contains(got.Caution, want.caution) {
-			t.Errorf("check %d: caution %q, want one about %q", i, got.Caution, want.caution)
-		}
-	}
-	done := []board.Done{{A: checks[0].BlackAt, B: checks[0].RedAt}}
-	if left := board.Buzz(board.BuzzInput{Copper: c, Landed: landed, Done: done}); len(left) != 1 {
-		t.Errorf("%d checks after one was taken, want 1", len(left))
-	}
-}

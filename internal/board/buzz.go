@@ -1,11 +1,12 @@
 package board
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
-	"foilside/internal/circuit"
 	"foilside/internal/copper"
 	"foilside/internal/num/geom"
 )
@@ -21,189 +22,221 @@ const (
 
 // Check is one continuity check: a lead on either place.
 type Check struct {
-	Red     string      `json:"red"`   // the lead there, R1.2, or the net's name
+	Red     string      `json:"red"`   // the lead that stands there, R1.2, or the place: joint 412, 318
 	Black   string      `json:"black"` //
 	RedAt   geom.Point  `json:"red_at"`
 	BlackAt geom.Point  `json:"black_at"`
 	Expect  Expectation `json:"expect"`
 	Why     string      `json:"why"`
 	Caution string      `json:"caution,omitempty"` // what may mislead here
-	// Probability that the photograph gives to the two being joined.
+	// Probability that the two are joined, as far as is known before the check.
 	Probability float64 `json:"probability_joined"`
+	// Bits that the answer is expected to tell about the nets.
+	Bits float64 `json:"gain_bits"`
+	// Right is the probability that every net is right once this check and all
+	// before it have been answered as expected.
+	Right float64 `json:"right_after"`
 }
 
-// BuzzInput is what Buzz works from.
-type BuzzInput struct {
-	Copper  *copper.Copper
-	Landed  Landed
-	Circuit *circuit.Circuit // to know what beeps through a part; may be nil
-	Done    []Done           // checks that were taken already
+// Plan is the continuity checks that confirm the nets.
+type Plan struct {
+	Checks []Check  `json:"checks"`
+	Now    Sureness `json:"now"`  // before the checks
+	Then   Sureness `json:"then"` // if every answer is as expected
+	// VerifyNeighbours is how many checks it takes to verify every net joint by
+	// joint, and every two nets that face each other.
+	VerifyNeighbours int `json:"verify_neighbours"`
+	// Unsettled says why Then is not enough, "" where it is.
+	Unsettled string `json:"unsettled,omitempty"`
 }
 
-// Done is a check that was taken, by its two places.
-type Done struct{ A, B geom.Point }
-
-// Buzz lists the continuity checks that confirm the nets: the doubtful places
-// first, then every gap between neighbours, narrowest first. Places far from
-// each other are never asked about: copper and dirt join neighbours only.
-func Buzz(in BuzzInput) []Check {
-	p := planner{in: in, asked: map[[2]copper.NetID]bool{}}
-	out := []Check{}
-	for _, d := range in.Copper.Doubtful {
-		out = p.add(out, p.doubtful(d))
+// Plan lists the fewest checks that make the nets sure if every answer is as
+// expected, those that tell most first. An answer that is not as expected
+// makes another plan.
+func (w *Weighed) Plan(ctx context.Context) (Plan, error) {
+	p := newPlanner(w.belief, w.probed, w.detours)
+	n := &namer{Weighed: w, used: map[int]int{}, asked: map[[2]int]int{}}
+	out := Plan{Checks: []Check{}, Now: w.Sure, VerifyNeighbours: w.verifyNeighbours()}
+	err := p.list(ctx, func(o option, before *belief) {
+		c := n.check(o, before)
+		c.Right = p.likely.all()
+		out.Checks = append(out.Checks, c)
+	})
+	if err != nil {
+		return out, err
 	}
-	// Half a hand's breadth on the largest photos; wider gaps have no bridges.
-	widest := 0.06 * math.Hypot(float64(in.Copper.Labels.W), float64(in.Copper.Labels.H)) * float64(in.Copper.Labels.Scale)
-	for _, g := range Gaps(in.Copper.Labels, widest) {
-		if c, ok := p.neighbours(g); ok {
-			out = p.add(out, c)
+	out.Then = p.belief.sureness(p.likely)
+	if !out.Then.Enough {
+		out.Unsettled = "some places can't be told by a beep: parts of few ohms lie around them, or nothing can be probed there; look closer, lift a lead, or mark a cut or a join"
+	}
+	return out, nil
+}
+
+// Next is the one check that tells most; false where none tells anything or the
+// nets are sure enough.
+func (w *Weighed) Next() (Check, bool) {
+	if w.Sure.Enough {
+		return Check{}, false
+	}
+	p := newPlanner(w.belief, w.probed, w.detours)
+	o, ok := p.next(false)
+	if !ok {
+		return Check{}, false
+	}
+	n := &namer{Weighed: w, used: map[int]int{}, asked: map[[2]int]int{}}
+	return n.check(o, w.belief), true
+}
+
+// namer puts checks into words. It spreads them over the joints of a piece, so
+// that a bad contact misleads once only.
+type namer struct {
+	*Weighed
+	used  map[int]int // joint: how often
+	asked map[[2]int]int
+}
+
+func (n *namer) check(o option, b *belief) Check {
+	c := Check{Expect: word(o.expect), Probability: b.joined(o.way), Bits: o.bits}
+	near := n.middleOf(o.way)
+	var joints [2]int
+	c.RedAt, joints[0] = n.probe(o.u, near)
+	c.BlackAt, joints[1] = n.probe(o.v, near)
+	c.Red, c.Black = n.word(c.RedAt), n.word(c.BlackAt)
+	c.Why = n.why(o, c.Probability)
+	c.Caution = n.caution(o)
+	pair := [2]int{o.u, o.v}
+	n.asked[pair]++
+	for _, j := range joints {
+		n.used[j]++
+	}
+	return c
+}
+
+// places are the bonds that a path crosses.
+func (n *namer) places(way []hop) []bond {
+	var out []bond
+	for _, h := range way {
+		for _, e := range n.belief.m.blocks[h.block] {
+			for _, i := range n.belief.m.edges[e].members {
+				out = append(out, n.web.bonds[i])
+			}
 		}
 	}
 	return out
 }
 
-type planner struct {
-	in    BuzzInput
-	asked map[[2]copper.NetID]bool
+// at is where a bond lies on the photo.
+func (n *namer) at(b bond) geom.Point {
+	if b.doubt >= 0 {
+		d := n.in.Copper.Doubtful[b.doubt]
+		return geom.Point{X: d.X, Y: d.Y}
+	}
+	e := n.ends(b)
+	return e[0].Add(e[1]).Scale(0.5)
 }
 
-// add appends a check that was not taken yet.
-func (p *planner) add(out []Check, c Check) []Check {
-	for _, d := range p.in.Done {
-		const same = 8 // pixels: the same place pointed at again
-		if d.A.Dist(c.RedAt) < same && d.B.Dist(c.BlackAt) < same || d.A.Dist(c.BlackAt) < same && d.B.Dist(c.RedAt) < same {
-			return out
+func (n *namer) middleOf(way []hop) geom.Point {
+	var sum geom.Point
+	list := n.places(way)
+	for _, b := range list {
+		sum = sum.Add(n.at(b))
+	}
+	return sum.Scale(1 / float64(len(list)))
+}
+
+// probe is where to touch a piece: of its joints those less used first, then
+// those where a lead stands that can be called by its name, then the nearest.
+func (n *namer) probe(p int, near geom.Point) (geom.Point, int) {
+	best, bestCost := -1, math.Inf(1)
+	for _, j := range n.web.pieces[p].probes {
+		at := n.web.joint(j)
+		cost := at.Dist(near)
+		if n.lead(at) == "" {
+			cost += 1e5
+		}
+		if cost += 1e7 * float64(n.used[j]); cost < bestCost {
+			best, bestCost = j, cost
 		}
 	}
-	return append(out, c)
-}
-
-func (p *planner) doubtful(d copper.Doubt) Check {
-	c := Check{RedAt: d.Between[0], BlackAt: d.Between[1], Probability: d.ProbabilityJoined, Expect: Separate}
-	if d.ProbabilityJoined > 0.5 {
-		c.Expect = Joined
+	if best < 0 {
+		return n.web.pieces[p].at, -1
 	}
-	c.Why = fmt.Sprintf("the photograph leaves it open at %.0f, %.0f: joined with probability %.2f", d.X, d.Y, d.ProbabilityJoined)
-	p.asked[ordered(d.Nets)] = d.Nets[0] != d.Nets[1]
-	return p.named(c, d.Nets)
+	return n.web.joint(best), best
 }
 
-// neighbours asks about a gap between two nets that each have a joint.
-func (p *planner) neighbours(g Gap) (Check, bool) {
-	if p.asked[g.Nets] {
-		return Check{}, false
-	}
-	a, okA := p.nearestJoint(g.Nets[0], g.At)
-	b, okB := p.nearestJoint(g.Nets[1], g.At)
-	if !okA || !okB {
-		return Check{}, false
-	}
-	p.asked[g.Nets] = true
-	c := Check{RedAt: a, BlackAt: b, Expect: Separate,
-		Why: fmt.Sprintf("they run %.0f pixels apart at %.0f, %.0f: solder or dirt may join them", g.Width, g.At.X, g.At.Y)}
-	return p.named(c, g.Nets), true
-}
-
-func ordered(n [2]copper.NetID) [2]copper.NetID {
-	return [2]copper.NetID{min(n[0], n[1]), max(n[0], n[1])}
-}
-
-func (p *planner) nearestJoint(id copper.NetID, to geom.Point) (geom.Point, bool) {
-	best, d := geom.Point{}, math.Inf(1)
-	for _, j := range p.in.Copper.Joints {
-		at := geom.Point{X: j.X, Y: j.Y}
-		if j.Net != nil && *j.Net == id && at.Dist(to) < d {
-			best, d = at, at.Dist(to)
-		}
-	}
-	return best, !math.IsInf(d, 1)
-}
-
-// named says which leads the probes touch, and what may beep through a part.
-func (p *planner) named(c Check, nets [2]copper.NetID) Check {
-	c.Red, c.Black = p.word(c.RedAt, nets[0]), p.word(c.BlackAt, nets[1])
-	a, b := p.in.Landed.Names[nets[0]], p.in.Landed.Names[nets[1]]
-	if p.in.Circuit != nil && a != "" && b != "" && a != b {
-		c.Caution = beepsThrough(p.in.Circuit, a, b)
-	}
-	return c
-}
-
-func (p *planner) word(at geom.Point, id copper.NetID) string {
-	const touching = 12 // pixels
-	for _, l := range p.in.Landed.Placed {
-		if l.At.Dist(at) < touching {
+// lead is the name of a lead that stands at a joint.
+func (n *namer) lead(at geom.Point) string {
+	for _, l := range n.in.Landed.Placed {
+		if l.At.Dist(at) < touching && !strings.Contains(string(l.Lead.Part), " ") {
 			return string(l.Lead.Part) + "." + string(l.Lead.Lead)
-		}
-	}
-	if n, ok := p.in.Landed.Names[id]; ok {
-		return string(n)
-	}
-	return fmt.Sprintf("the copper at %.0f, %.0f", at.X, at.Y)
-}
-
-// beepBelow is what the default meter calls joined.
-const beepBelow = 50.0
-
-// beepsThrough names a part between two nets that a continuity function takes
-// for a joint.
-func beepsThrough(c *circuit.Circuit, a, b circuit.NetID) string {
-	for _, part := range c.Parts {
-		for _, way := range lowWays(part) {
-			x, y := part.Net(way.from), part.Net(way.to)
-			if x == a && y == b || x == b && y == a {
-				return fmt.Sprintf("it will beep through %s of %s: lift one of its leads, or use ohms and expect %s", way.what, part.Ref, way.reads)
-			}
 		}
 	}
 	return ""
 }
 
-// lowWay is a path through a part of less than about fifty ohms.
-type lowWay struct {
-	from, to    circuit.LeadName
-	what, reads string
+// word is how a place is called in an answer and in a job's readings.
+func (n *namer) word(at geom.Point) string {
+	if l := n.lead(at); l != "" {
+		return l
+	}
+	return fmt.Sprintf("joint %.0f, %.0f", at.X, at.Y)
 }
 
-func lowWays(p circuit.Part) []lowWay {
-	info, _ := circuit.Lookup(p.Kind)
-	low := func(name, what string) []lowWay {
-		ohms, ok := p.Amount(name)
-		if !ok {
-			ohms, ok = info.Default(name)
-		}
-		if !ok || ohms >= beepBelow {
-			return nil
-		}
-		return []lowWay{{p.Leads[0].Name, p.Leads[1].Name, what, fmt.Sprintf("some %.3g Ω", ohms)}}
+func (n *namer) why(o option, p float64) string {
+	list := n.places(o.way)
+	if n.asked[[2]int{o.u, o.v}] > 0 {
+		return fmt.Sprintf("once more, since one beep in fifty is misheard: if all was as expected so far, joined with probability %.3f", p)
 	}
-	switch p.Kind {
-	case circuit.Resistor:
-		return low("value", "the resistance")
-	case circuit.Inductor:
-		return low("resistance", "the winding")
-	case circuit.Speaker, circuit.Motor, circuit.Buzzer, circuit.Heater:
-		return low("resistance", "the winding")
-	case circuit.Fuse, circuit.Lamp:
-		return []lowWay{{p.Leads[0].Name, p.Leads[1].Name, "the filament", "a few ohms"}}
-	case circuit.Switch:
-		return []lowWay{{p.Leads[0].Name, p.Leads[1].Name, "the contact, if it is closed,", "under an ohm"}}
-	case circuit.Transformer:
-		return windingWays(p)
+	at := n.at(list[0])
+	if len(list) > 1 {
+		return fmt.Sprintf("one check for %d doubtful places in a row, the first at %.0f, %.0f: all are joined with probability %.2f", len(list), at.X, at.Y, p)
 	}
-	return nil
+	if list[0].doubt < 0 {
+		return fmt.Sprintf("the answers contradict the photograph here: joined with probability %.2f", p)
+	}
+	return fmt.Sprintf("the photograph leaves it open at %.0f, %.0f: joined with probability %.2f", at.X, at.Y, p)
 }
 
-func windingWays(p circuit.Part) []lowWay {
-	var out []lowWay
-	for _, w := range p.Windings {
-		if w.Resistance == nil || *w.Resistance < beepBelow {
-			reads := "its winding resistance"
-			if w.Resistance != nil {
-				reads = fmt.Sprintf("some %.3g Ω", *w.Resistance)
+// caution says what else may beep.
+func (n *namer) caution(o option) string {
+	if len(o.by) == 0 {
+		return ""
+	}
+	var what []string
+	least := math.Inf(1)
+	for _, b := range o.by {
+		for _, x := range b.what {
+			if !slices.Contains(what, x) {
+				what = append(what, x)
 			}
-			out = append(out, lowWay{w.First(), w.Second(), "the winding " + w.Name, reads})
+		}
+		least = min(least, b.ohms)
+	}
+	return fmt.Sprintf("it will beep through %s: lift a lead and note %q with the reading, or use ohms, where copper reads less than %.2g Ω",
+		strings.Join(what, " and "), liftedNote, math.Min(shortOhms, least/2))
+}
+
+// verifyNeighbours counts what it takes without a photograph's word: along
+// every net from joint to joint, and between every two nets that face each
+// other.
+func (w *Weighed) verifyNeighbours() int {
+	joints := map[copper.NetID]int{}
+	for _, j := range w.in.Copper.Joints {
+		if j.Net != nil {
+			joints[*j.Net]++
 		}
 	}
-	return slices.Clip(out)
+	n := 0
+	for _, k := range joints {
+		n += k - 1
+	}
+	// Half a hand's breadth on the largest photos; wider gaps have no bridges.
+	l := w.in.Copper.Labels
+	widest := 0.06 * math.Hypot(float64(l.W), float64(l.H)) * float64(l.Scale)
+	for _, g := range Gaps(l, widest) {
+		if joints[g.Nets[0]] > 0 && joints[g.Nets[1]] > 0 {
+			n++
+		}
+	}
+	return n
 }

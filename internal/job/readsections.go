@@ -225,6 +225,9 @@ func (r *reader) place(c cursor) (p Place, ok bool) {
 	before := len(r.problems)
 	if c.isScalar() {
 		r.netName(c, &p.Net)
+		if at, ok := JointWord(string(p.Net)); ok {
+			p = Place{Joint: &at}
+		}
 		return p, len(r.problems) == before
 	}
 	if c.kind != mapNode || len(c.pairs) != 1 {

@@ -1,0 +1,179 @@
+package bench
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"foilside/internal/board"
+	"foilside/internal/circuit"
+	"foilside/internal/copper"
+	"foilside/internal/job"
+	"foilside/internal/meter"
+	"foilside/internal/num/geom"
+)
+
+// Probed is the copper with every continuity check as evidence.
+type Probed struct {
+	Copper *copper.Copper
+	Checks *board.Weighed
+}
+
+// Probed weighs the continuity checks of the job. The nets are cut anew only
+// where the answers changed something.
+func (b *Bench) Probed(ctx context.Context) (*Probed, error) {
+	d := b.document()
+	plate, look, err := b.look(ctx, d)
+	if err != nil {
+		return nil, err
+	}
+	seen, err := b.unprobed(ctx, plate, look, d)
+	if err != nil {
+		return nil, err
+	}
+	in, err := b.checkInput(ctx, d, seen)
+	if err != nil {
+		return nil, err
+	}
+	k := key(look, copperEvidence(d), in.Landed.Placed, in.Circuit, answersText(in.Answers), in.BeepBelow)
+	return remember(ctx, &b.memo, "probed", k, func(ctx context.Context) (*Probed, error) {
+		w := board.Weigh(in)
+		out := &Probed{Copper: seen, Checks: w}
+		if len(in.Answers) == 0 {
+			return out, nil
+		}
+		now := *seen
+		if decided := w.Decided(); len(decided) > 0 {
+			ev := copperEvidence(d)
+			ev.Measured = decided
+			c, err := plate.Nets(ctx, ev)
+			if err != nil {
+				return nil, copperFault(err)
+			}
+			now = *c
+		}
+		now.Doubtful = w.Doubtful(&now)
+		out.Copper = &now
+		return out, nil
+	})
+}
+
+// Buzz plans the continuity checks that confirm the nets.
+func (b *Bench) Buzz(ctx context.Context) (board.Plan, []circuit.Problem, error) {
+	p, err := b.Probed(ctx)
+	if err != nil {
+		return board.Plan{}, nil, err
+	}
+	plan, err := p.Checks.Plan(ctx)
+	return plan, p.Checks.Problems, err
+}
+
+// checkInput gathers what continuity checks are weighed from. Parts that can't
+// be placed keep nobody from checking copper.
+func (b *Bench) checkInput(ctx context.Context, d job.Document, seen *copper.Copper) (board.CheckInput, error) {
+	in := board.CheckInput{Copper: seen, BeepBelow: beepBelow(d)}
+	built, err := b.circuitOn(ctx, d, func() (*copper.Copper, error) { return seen, nil })
+	switch {
+	case cancelled(err):
+		return in, err
+	case err == nil:
+		in.Circuit = built.Circuit
+		if built.Landed != nil {
+			in.Landed = *built.Landed
+		}
+	}
+	for i, r := range d.Readings {
+		if a, ok := b.answer(ctx, in.Landed, r); ok {
+			a.Said = fmt.Sprintf("in reading %d, %s to %s", i+1, probeWord(r.Red), probeWord(*r.Black))
+			in.Answers = append(in.Answers, a)
+		}
+	}
+	return in, ctx.Err()
+}
+
+// beepBelow is the largest resistance at which one of the job's meters beeps.
+func beepBelow(d job.Document) float64 {
+	if len(d.Meters) == 0 {
+		return meter.Default(meter.Digital).JoinedBelow
+	}
+	most := 0.0
+	for _, m := range d.Meters {
+		most = max(most, meter.New(m.Name, meter.Class(m.Class), m.Param).JoinedBelow)
+	}
+	return most
+}
+
+// answer is a reading as evidence about copper: continuity, or ohms, between
+// two places on the board. Readings between named nets are about the circuit.
+func (b *Bench) answer(ctx context.Context, landed board.Landed, r job.Reading) (a board.Answer, ok bool) {
+	if r.Black == nil {
+		return a, false
+	}
+	switch {
+	case r.Mode == job.Continuity && r.Value.Joined != nil:
+		a.Joined = *r.Value.Joined
+	case r.Mode == job.Ohms:
+		ohms := r.Value.Amount.Value
+		if r.Value.Overrange {
+			ohms = math.Inf(1)
+		}
+		a.Ohms = &ohms
+	default:
+		return a, false
+	}
+	a.Lifted = board.NotedLifted(r.Note)
+	red, black := b.probedAt(ctx, landed, r.Red), b.probedAt(ctx, landed, *r.Black)
+	if red == nil || black == nil || red.lead != nil && black.lead != nil && red.lead.Part == black.lead.Part {
+		return a, false // a check across a part is about the part
+	}
+	a.A, a.B = red.at, black.at
+	a.Places = red.lead == nil && black.lead == nil
+	return a, true
+}
+
+// probedPlace is where a meter's lead touched the foil side.
+type probedPlace struct {
+	at   geom.Point
+	lead *circuit.LeadRef // nil where the place itself was given
+}
+
+// probedAt finds a probe's place on the foil photo: a place on a photo, or the
+// lead of a part that was placed on one. nil for anything else.
+func (b *Bench) probedAt(ctx context.Context, landed board.Landed, p job.Place) *probedPlace {
+	if p.Net == "" {
+		if at, _, ok, err := b.onFoil(ctx, p); ok && err == nil {
+			return &probedPlace{at: at}
+		}
+		return nil
+	}
+	for _, l := range landed.Placed {
+		if string(l.Lead.Part)+"."+string(l.Lead.Lead) == string(p.Net) {
+			return &probedPlace{at: l.At, lead: &l.Lead}
+		}
+	}
+	return nil
+}
+
+// probeWord is how a probe's place is called.
+func probeWord(p job.Place) string {
+	switch {
+	case p.Joint != nil:
+		return fmt.Sprintf("joint %g, %g", p.Joint[0], p.Joint[1])
+	case p.At != nil:
+		return fmt.Sprintf("%g, %g", p.At[0], p.At[1])
+	}
+	return string(p.Net)
+}
+
+// answersText is the answers in a form that can be hashed.
+func answersText(list []board.Answer) []string {
+	var out []string
+	for _, a := range list {
+		ohms := "beep"
+		if a.Ohms != nil {
+			ohms = fmt.Sprint(*a.Ohms)
+		}
+		out = append(out, fmt.Sprint(a.A, a.B, a.Joined, a.Lifted, a.Places, a.Said, ohms))
+	}
+	return out
+}

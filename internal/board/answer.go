@@ -1,0 +1,262 @@
+package board
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"foilside/internal/circuit"
+	"foilside/internal/copper"
+	"foilside/internal/num/geom"
+)
+
+// Answer is a continuity check that was taken between two places.
+type Answer struct {
+	A, B   geom.Point // foil pixels
+	Joined bool       // it beeped
+	Ohms   *float64   // what an ohms function read instead of a beep; infinite for over-range
+	Lifted bool       // the parts around it had a lead lifted: nothing but copper can have beeped
+	// Places says that both ends were given as places on the foil, so that the
+	// check was about copper. Only then may it contradict a photograph that is
+	// sure: a beep between two leads may be what is wrong with the unit.
+	Places bool
+	Said   string // how the person calls it: "R1.2 to R3.1"
+}
+
+// CheckInput is what continuity checks are planned and weighed from.
+type CheckInput struct {
+	// Copper is the nets as the photograph and the person's marks have them,
+	// before any check.
+	Copper    *copper.Copper
+	Landed    Landed           // on that copper
+	Circuit   *circuit.Circuit // to know what beeps through a part; may be nil
+	Answers   []Answer
+	BeepBelow float64 // the meter beeps below it, in ohms; 0: that of the default meter
+}
+
+// beepBelow is what the default meter calls joined.
+const beepBelow = 50.0
+
+// unasked is the probability that a person who measures two places which the
+// photograph is sure of had a reason to.
+// (assumed: a single such answer is believed, and asked for again)
+const unasked = 0.05
+
+// Probabilities between which a place is doubtful, as copper has it.
+const doubtLow, doubtHigh = 0.03, 0.97
+
+// Weighed is the nets with every answer as evidence.
+type Weighed struct {
+	// Sure says how far the nets can be relied on, the answers included.
+	Sure Sureness
+	// Problems are answers that can't be used, or that contradict the rest.
+	Problems []circuit.Problem
+
+	in      CheckInput
+	web     *web
+	belief  *belief
+	likely  *likeliest
+	detours detours
+	taken   []taken
+}
+
+// taken is an answer between two pieces.
+type taken struct {
+	Answer
+	a, b int
+	way  []hop
+}
+
+// Weigh takes the answers of continuity checks as evidence about the nets. A
+// beep says that at least one way between two places is whole, silence that
+// every way is broken; either is wrong once in fifty times. A beep that a part
+// explains says nothing.
+func Weigh(in CheckInput) *Weighed {
+	if in.BeepBelow <= 0 {
+		in.BeepBelow = beepBelow
+	}
+	w := &Weighed{in: in, web: newWeb(in.Copper)}
+	w.place()
+	w.part()
+	w.detours = detours{throughParts(w.web, in), in.BeepBelow}
+	w.surprise()
+	w.belief = newBelief(w.mesh())
+	w.apply()
+	w.likely = w.belief.nets(nil)
+	w.contradictions()
+	w.Sure = w.belief.sureness(w.likely)
+	return w
+}
+
+// problem notes what is wrong with an answer.
+func (w *Weighed) problem(a Answer, format string, args ...any) {
+	w.Problems = append(w.Problems, circuit.Problem{Warning: true, Text: fmt.Sprintf("the continuity check %s: ", a.Said) + fmt.Sprintf(format, args...)})
+}
+
+// place finds the pieces that the answers speak of.
+func (w *Weighed) place() {
+	for _, a := range w.in.Answers {
+		t := taken{Answer: a, a: w.web.pieceAt(a.A), b: w.web.pieceAt(a.B)}
+		switch {
+		case t.a < 0 || t.b < 0:
+			at := a.A
+			if t.a >= 0 {
+				at = a.B
+			}
+			w.problem(a, "there is no copper any more at foil pixel %.0f, %.0f; point at its joint again, or take the reading out", at.X, at.Y)
+		case a.A == a.B || w.web.jointAt(a.A) >= 0 && w.web.jointAt(a.A) == w.web.jointAt(a.B):
+			w.problem(a, "both leads were held to the same joint, which tells nothing; put one of them to another joint")
+		default:
+			w.taken = append(w.taken, t)
+		}
+	}
+}
+
+// part gives a joint a piece of its own where a meter found it separate from
+// copper that the photograph takes for one conductor: the break may be
+// anywhere between.
+func (w *Weighed) part() {
+	for _, t := range w.taken {
+		joint := w.web.jointAt(t.A)
+		if t.Joined || !t.Places || t.Ohms != nil || t.a != t.b || joint < 0 || w.web.pieceOf(joint) != t.a {
+			continue
+		}
+		old := &w.web.pieces[t.a]
+		old.probes = slices.DeleteFunc(old.probes, func(i int) bool { return i == joint })
+		own := piece{net: old.net, probes: []int{joint}, at: t.A}
+		w.web.bonds = append(w.web.bonds, bond{len(w.web.pieces), t.a, 1 - unasked, -1})
+		w.web.pieces = append(w.web.pieces, own)
+	}
+	for i := range w.taken {
+		w.taken[i].a, w.taken[i].b = w.web.pieceAt(w.taken[i].A), w.web.pieceAt(w.taken[i].B)
+	}
+}
+
+// mesh is the web as it stands. What an answer speaks of was probed.
+func (w *Weighed) mesh() *mesh {
+	return newMesh(len(w.web.pieces), w.web.bonds, w.probed)
+}
+
+func (w *Weighed) probed(p int) bool {
+	return len(w.web.pieces[p].probes) > 0 ||
+		slices.ContainsFunc(w.taken, func(t taken) bool { return t.a == p || t.b == p }) ||
+		slices.ContainsFunc(w.detours.ways, func(x through) bool { return x.a == p || x.b == p })
+}
+
+// surprise makes bonds for beeps between places that the photograph is sure
+// are separate and that no part explains.
+func (w *Weighed) surprise() {
+	b := newBelief(w.mesh())
+	l := b.nets(nil)
+	made := map[[2]int]bool{}
+	for _, t := range w.taken {
+		pair := [2]int{min(t.a, t.b), max(t.a, t.b)}
+		if !t.Joined || !t.Places || t.Ohms != nil || t.a == t.b || made[pair] {
+			continue
+		}
+		way := b.m.paths(t.a, most)[t.b]
+		if len(way) > 0 && b.joined(way) >= doubtLow {
+			continue
+		}
+		if !t.Lifted && w.detours.between(b, l, t.a, t.b) != nil {
+			continue
+		}
+		made[pair] = true
+		w.web.bonds = append(w.web.bonds, bond{pair[0], pair[1], unasked, -1})
+	}
+}
+
+// apply takes every answer as evidence.
+func (w *Weighed) apply() {
+	for i := range w.taken {
+		t := &w.taken[i]
+		t.way = w.belief.m.paths(t.a, most)[t.b]
+		if len(t.way) == 0 {
+			continue
+		}
+		b, err := w.belief.after(t.way, w.likelihood(*t))
+		if err != nil {
+			w.problem(t.Answer, "%v; check nearer places first", err)
+			t.way = nil
+			continue
+		}
+		w.belief = b
+	}
+}
+
+// shortOhms is the most that copper and test leads read together.
+// (common practice: test leads 0.2 to 0.5 Ω, joints and copper less)
+const shortOhms = 2.0
+
+// likelihood of an answer where the places of its path are whole or broken.
+func (w *Weighed) likelihood(t taken) func(func(hop) bool) float64 {
+	if t.Ohms == nil && (t.Lifted || !t.Joined) {
+		return heard(t.way, t.Joined) // no beep is no beep, whatever lies around it
+	}
+	var by []bypass
+	if len(w.detours.ways) > 0 {
+		by = w.detours.around(w.belief, w.belief.nets(nil), t.way)
+	}
+	if t.Ohms == nil {
+		return heardThrough(t.way, by)
+	}
+	least := math.Inf(1) // of what parts would read there
+	for _, x := range by {
+		least = math.Min(least, x.ohms)
+	}
+	if least < 1 && *t.Ohms < shortOhms {
+		return func(func(hop) bool) float64 { return 1 } // a part that reads as little as copper
+	}
+	return heard(t.way, *t.Ohms < math.Min(shortOhms, least/2))
+}
+
+// contradictions names the answers that the others outvote.
+func (w *Weighed) contradictions() {
+	for _, t := range w.taken {
+		if t.Ohms != nil || !t.Places && len(t.way) == 0 {
+			continue
+		}
+		is := t.a == t.b || len(t.way) > 0 && w.likely.joined(w.belief, t.way)
+		if is == t.Joined {
+			continue
+		}
+		if x := w.explained(t); x != "" {
+			w.problem(t.Answer, "the beep came through %s and tells nothing about the copper; lift one of its leads and note %q with the reading, or read ohms there", x, liftedNote)
+			continue
+		}
+		p := 1.0
+		if t.a != t.b {
+			p = w.belief.joined(t.way)
+		}
+		if len(t.way) == 0 && t.a != t.b {
+			p = 0
+		}
+		w.problem(t.Answer, "it says %s, the photograph and the other checks say %s (%.0f %%); one beep in fifty is misheard, so take it again",
+			word(t.Joined), word(is), 100*math.Max(p, 1-p))
+	}
+}
+
+// liftedNote is the word in a reading's note that says that a lead was lifted.
+const liftedNote = "lifted"
+
+// NotedLifted tells whether a reading's note says that a lead was lifted.
+func NotedLifted(note string) bool { return strings.Contains(strings.ToLower(note), liftedNote) }
+
+// explained names the part that a beep came through, "" for none.
+func (w *Weighed) explained(t taken) string {
+	if !t.Joined || t.Lifted {
+		return ""
+	}
+	if r := w.detours.between(w.belief, w.likely, t.a, t.b); r != nil {
+		return strings.Join(r.what, " and ")
+	}
+	return ""
+}
+
+func word(joined bool) Expectation {
+	if joined {
+		return Joined
+	}
+	return Separate
+}

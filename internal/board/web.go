@@ -1,0 +1,145 @@
+package board
+
+import (
+	"math"
+	"slices"
+
+	"foilside/internal/copper"
+	"foilside/internal/num/geom"
+)
+
+// web is the nets as far as the photograph settles them: pieces of copper,
+// each surely one conductor, and bonds where two of them may be one.
+type web struct {
+	c      *copper.Copper
+	pieces []piece
+	bonds  []bond
+	of     []int32 // the piece of every working pixel, -1 for none
+}
+
+// piece is copper that is surely one conductor.
+type piece struct {
+	net    copper.NetID
+	probes []int      // joints on it, by their number in the copper's list
+	at     geom.Point // where a probe touches it that finds no joint; foil pixels
+}
+
+// bond is a place where two pieces may be one.
+type bond struct {
+	a, b  int
+	p     float64 // that it is whole, before any check
+	doubt int     // its number in the copper's list, -1 for one that only a meter knows of
+}
+
+// newWeb reads the web off the copper: a net is one piece, or several where
+// doubtful places lie within it.
+func newWeb(c *copper.Copper) *web {
+	w := &web{c: c}
+	w.split()
+	w.seat()
+	for i, d := range c.Doubtful {
+		a, b := w.side(d, 0), w.side(d, 1)
+		if a >= 0 && b >= 0 && a != b {
+			w.bonds = append(w.bonds, bond{a, b, inside(d.ProbabilityJoined), i})
+		}
+	}
+	return w
+}
+
+// inside keeps a photograph's probability off the ends, where no meter could
+// move it.
+func inside(p float64) float64 { return math.Min(0.999, math.Max(0.001, p)) }
+
+// side is the piece on one side of a doubtful place.
+func (w *web) side(d copper.Doubt, k int) int {
+	if d.Nets[0] == d.Nets[1] {
+		return w.pieceAt(d.Between[k])
+	}
+	// The piece that comes near is the one that matters, not the one where the
+	// nearest joint is.
+	net := w.netAt(d.Between[k])
+	if near := w.nearest(geom.Point{X: d.X, Y: d.Y}, seekNear, func(p int) bool { return w.pieces[p].net == net }); near >= 0 {
+		return near
+	}
+	return w.pieceAt(d.Between[k])
+}
+
+// Reach of a search for copper around a place, as shares of the photo's
+// diagonal: where a doubtful place lies between two tracks, and where a probe
+// was held that slipped beside its joint.
+const (
+	seekNear  = 0.006
+	seekProbe = 0.012
+)
+
+func (w *web) netAt(at geom.Point) copper.NetID {
+	if p := w.pieceAt(at); p >= 0 {
+		return w.pieces[p].net
+	}
+	return 0
+}
+
+// pieceAt is the piece that a probe at a foil pixel touches, -1 for none.
+func (w *web) pieceAt(at geom.Point) int {
+	if j := w.jointAt(at); j >= 0 {
+		if p := w.pieceOf(j); p >= 0 {
+			return p
+		}
+	}
+	return w.nearest(at, seekProbe, func(int) bool { return true })
+}
+
+// touching is how near to a joint a probe is held that touches it, in foil pixels.
+const touching = 12.0
+
+// jointAt is the joint that a probe touches, -1 for none.
+func (w *web) jointAt(at geom.Point) int {
+	best, bestD := -1, touching
+	for i, j := range w.c.Joints {
+		if d := at.Dist(geom.Point{X: j.X, Y: j.Y}); d < bestD {
+			best, bestD = i, d
+		}
+	}
+	return best
+}
+
+func (w *web) pieceOf(joint int) int {
+	return slices.IndexFunc(w.pieces, func(p piece) bool { return slices.Contains(p.probes, joint) })
+}
+
+func (w *web) joint(i int) geom.Point { return geom.Point{X: w.c.Joints[i].X, Y: w.c.Joints[i].Y} }
+
+// nearest looks around a foil pixel for a piece that will do, -1 for none.
+func (w *web) nearest(at geom.Point, share float64, will func(piece int) bool) int {
+	l := w.c.Labels
+	k := float64(l.Scale)
+	cx, cy := (at.X+0.5)/k-0.5, (at.Y+0.5)/k-0.5
+	r := math.Max(3, share*math.Hypot(float64(l.W), float64(l.H)))
+	best, bestD := -1, r
+	for y := max(0, int(cy-r)); y <= min(l.H-1, int(cy+r)+1); y++ {
+		for x := max(0, int(cx-r)); x <= min(l.W-1, int(cx+r)+1); x++ {
+			d := math.Hypot(float64(x)-cx, float64(y)-cy)
+			if p := int(w.of[y*l.W+x]); p >= 0 && d < bestD && will(p) {
+				best, bestD = p, d
+			}
+		}
+	}
+	return best
+}
+
+// seat puts every joint on its piece.
+func (w *web) seat() {
+	for i, j := range w.c.Joints {
+		if j.Net == nil {
+			continue
+		}
+		on := func(p int) bool { return w.pieces[p].net == *j.Net }
+		at := w.nearest(w.joint(i), seekProbe, on)
+		if at < 0 {
+			at = slices.IndexFunc(w.pieces, func(p piece) bool { return p.net == *j.Net })
+		}
+		if at >= 0 {
+			w.pieces[at].probes = append(w.pieces[at].probes, i)
+		}
+	}
+}
