@@ -34,7 +34,8 @@ const (
 	BrownMask Mask = "brown"
 )
 
-// Board describes one single-sided board as made, soldered and aged.
+// Board describes one board as made, soldered and aged. It has copper on the
+// foil side and, with Upper, on the component side.
 // Lengths are millimetres.
 type Board struct {
 	Name       string        `yaml:"name" json:"name"`
@@ -55,7 +56,8 @@ type Board struct {
 	Jumpers    []Jumper      `yaml:"jumpers,omitempty" json:"jumpers,omitempty"`
 	Wear       Wear          `yaml:"wear,omitempty" json:"wear,omitempty"`
 	Circuit    []CircuitPart `yaml:"circuit,omitempty" json:"circuit,omitempty"`
-	Look       *Look         `yaml:"look,omitempty" json:"look,omitempty"` // of the foil side, in place of the named materials
+	Upper      *Upper        `yaml:"upper,omitempty" json:"upper,omitempty"` // copper on the component side; nil: none
+	Look       *Look         `yaml:"look,omitempty" json:"look,omitempty"`   // of the foil side, in place of the named materials
 }
 
 // Track is copper of one width along a path with round ends and corners.
@@ -87,6 +89,9 @@ type Pad struct {
 	Angle    float64    `yaml:"angle,omitempty" json:"angle,omitempty"`
 	Hole     float64    `yaml:"hole" json:"hole"` // diameter
 	Solder   Solder     `yaml:"solder" json:"solder"`
+	Upper    float64    `yaml:"upper,omitempty" json:"upper,omitempty"` // diameter of the pad's copper on the component side; 0: none
+	Top      Solder     `yaml:"top,omitempty" json:"top,omitempty"`     // the joint on the component side
+	Wire     bool       `yaml:"wire,omitempty" json:"wire,omitempty"`   // no part's lead but a piece of wire, or nothing, leads through the hole
 }
 
 // Solder is the shape of one soldered joint. The zero value is an empty hole.

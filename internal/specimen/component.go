@@ -27,16 +27,26 @@ type BandPlace struct {
 	At     geom.Point `json:"at"` // component-side pixel of its middle
 }
 
-func paintComponent(g grid, b *Board, v View, l Light, text *lettering) (*surface, map[string][]BandPlace) {
+func paintComponent(g grid, b *Board, up *upperWork, v View, l Light, text *lettering) (*surface, map[string][]BandPlace, *foilFace) {
 	r := newRand(b.Wear.Seed, 51)
 	p := &bodyPainter{s: newSurface(g), b: b, v: v, r: r, text: text, bands: map[string][]BandPlace{}}
 	p.shadow = l.shadow()
-	paintLaminate(p.s, b, newTile(r, 32), newTile(r, 4))
-	p.ghost()
+	var face *foilFace
+	if up != nil {
+		face = up.paint(g)
+		p.s = face.surface
+	} else {
+		paintLaminate(p.s, b, newTile(r, 32), newTile(r, 4))
+		p.ghost()
+	}
 	if b.Legend {
 		p.legend()
 	}
+	if face != nil {
+		p.s.class, p.s.now = face.class, HoleClass
+	}
 	p.holes()
+	p.s.now = WireClass
 	wear(p.s, &Board{Size: b.Size, Corner: b.Corner, Pads: b.Pads,
 		Wear: Wear{Flux: b.Wear.Flux * 0.3, Dirt: b.Wear.Dirt, Burns: b.Wear.Burns / 2, Seed: b.Wear.Seed}}, 3)
 	p.castAll()
@@ -54,7 +64,8 @@ func paintComponent(g grid, b *Board, v View, l Light, text *lettering) (*surfac
 			p.part(part)
 		}
 	}
-	return p.s, p.bands
+	p.s.class = nil
+	return p.s, p.bands, face
 }
 
 func boolOrder(first bool) int {
@@ -83,6 +94,9 @@ func (p *bodyPainter) ghost() {
 func (p *bodyPainter) holes() {
 	dark := material{colour: rgb{0.02, 0.017, 0.014}, rough: 1}
 	for _, pad := range p.b.Pads {
+		if pad.Top.Spread > 0 {
+			continue
+		}
 		p.s.sweep(pad.At, pad.At, pad.Hole/2+0.1, func(i int, q geom.Point) {
 			p.s.lay(i, p.s.cover(q.Dist(pad.At)-pad.Hole/2), dark, 0, 0)
 		})

@@ -11,6 +11,17 @@ import (
 // route connects every net and returns the wire links that it needed.
 func (r *router) route(order []string) (links []Part, jumpers []Jumper) {
 	r.names = order
+	r.lay(order)
+	for _, net := range order {
+		l, j := r.bridge(net, len(links))
+		links = append(links, l...)
+		jumpers = append(jumpers, j...)
+	}
+	return links, jumpers
+}
+
+// lay routes the given nets, all of them in r.names, as far as tracks get.
+func (r *router) lay(order []string) {
 	queue := slices.Clone(order)
 	for len(queue) > 0 {
 		net := queue[0]
@@ -24,12 +35,6 @@ func (r *router) route(order []string) (links []Part, jumpers []Jumper) {
 			}
 		}
 	}
-	for _, net := range order {
-		l, j := r.bridge(net, len(links))
-		links = append(links, l...)
-		jumpers = append(jumpers, j...)
-	}
-	return links, jumpers
 }
 
 // routeNet lays the tracks of one net as far as it gets, and names the nets

@@ -4,7 +4,8 @@
 // In: a Board (plain data: outline, materials, copper, holes, parts, joints,
 // dirt) and a Shot (the two photographs: where the camera stood, its lens, the
 // light, its faults). Out: two JPEG photographs and a Truth that says, for any
-// place on the board, where both photographs show it, which copper it is on,
+// place on the board, where both photographs show it, which copper it is on
+// (of either face, where a board has copper on both),
 // and which circuit the board carries.
 //
 // A Board comes from text (ReadBoard), from Varied (drawn as widely as old

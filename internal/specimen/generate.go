@@ -24,6 +24,24 @@ func Generate(ctx context.Context, joints int, difficulty float64, seed uint64) 
 	return b, err
 }
 
+// GenerateBoth invents a board like Generate, with copper on both faces.
+//
+// Errors: those of Generate, and a word that is no kind of holes.
+func GenerateBoth(ctx context.Context, joints int, difficulty float64, holes Holes, seed uint64) (Board, error) {
+	if joints < 15 || joints > 120 {
+		return Board{}, fmt.Errorf("specimen: %d joints: give 15 to 120", joints)
+	}
+	if holes != PlainHoles && holes != PlatedHoles {
+		return Board{}, fmt.Errorf("specimen: holes %q: give %q or %q", holes, PlainHoles, PlatedHoles)
+	}
+	r := newRand(seed, 102)
+	style := randomStyle(r, difficulty)
+	style.Both = holes
+	b, err := Layout(ctx, randomCircuit(r, joints), style, nil, seed)
+	b.Name = fmt.Sprintf("two-sided board %d", seed)
+	return b, err
+}
+
 func randomStyle(r *rand.Rand, k float64) Style {
 	s := Style{
 		Laminate: oneOf(r, Phenolic, Cream, Cream, Epoxy),

@@ -31,6 +31,7 @@ type Style struct {
 	Missing    float64  `yaml:"missing,omitempty" json:"missing,omitempty"`   // share of the parts that were taken out
 	Etched     string   `yaml:"etched,omitempty" json:"etched,omitempty"`     // lettering in copper, where there is room
 	FoilLegend bool     `yaml:"foilLegend,omitempty" json:"foilLegend,omitempty"`
+	Both       Holes    `yaml:"both,omitempty" json:"both,omitempty"` // copper on both faces, joined as its holes are; none: on the foil side only
 	Wear       Wear     `yaml:"wear,omitempty" json:"wear,omitempty"`
 }
 
@@ -88,6 +89,10 @@ func layoutOnce(ctx context.Context, circuit []CircuitPart, style Style, hand ma
 	for _, p := range t.parts {
 		lo, hi := p.box()
 		r.bodies = append(r.bodies, [2]geom.Point{lo, hi})
+	}
+	if style.Both != NoUpper {
+		t.layBoth(&b, r, style)
+		return b, ctx.Err()
 	}
 	links, jumpers := r.route(t.order())
 	t.finish(&b, r, links, jumpers, style)

@@ -83,9 +83,10 @@ func (l *lettering) each(g grid, text string, c, u, v geom.Point, height float64
 
 // tint prints m over what is there, keeping its inclination and shade.
 func (s *surface) tint(i int, cov float32, m material) {
-	nx, ny, sh := s.nx[i], s.ny[i], s.shade[i]
+	nx, ny, sh, class := s.nx[i], s.ny[i], s.shade[i], s.class
+	s.class = nil
 	s.lay(i, cov, m, nx, ny)
-	s.shade[i] = sh
+	s.shade[i], s.class = sh, class
 }
 
 // mask draws text with capital letters px pixels high, and gives its size.

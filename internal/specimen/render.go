@@ -39,7 +39,8 @@ func Render(ctx context.Context, b Board, shot Shot) (*Specimen, error) {
 	}
 	wired, islands, labels := wireUp(&b)
 	out := &Specimen{}
-	comp, bands, err := shootComponent(&wired, shot, text)
+	up := newUpperWork(&b)
+	comp, bands, upper, err := shootComponent(&wired, up, shot, text)
 	if err != nil {
 		return nil, err
 	}
@@ -52,6 +53,8 @@ func Render(ctx context.Context, b Board, shot Shot) (*Specimen, error) {
 	}
 	out.Component, out.Foil = comp, foil
 	out.Truth = newTruth(&b, &wired, islands, labels, comp.View, foil.View, bands, masks)
+	out.Truth.addUpper(up, upper)
+	out.Truth.addWires(&wired, labels)
 	return out, ctx.Err()
 }
 
@@ -73,7 +76,7 @@ func (b *Board) check() error {
 // Face is one more photograph of a face, beside the main pair.
 type Face struct {
 	Photograph
-	// Class and Copper are as in Truth, nil for the component side.
+	// Class and Copper are as in Truth, nil for a component side without copper.
 	Class  *image.Gray
 	Copper *image.Gray16
 }
@@ -97,8 +100,8 @@ func RenderFace(ctx context.Context, b Board, foil bool, f FaceShot, width, heig
 	wired, _, labels := wireUp(&b)
 	shot := Shot{Width: width, Height: height, Seed: seed, Component: f, Foil: f}
 	if !foil {
-		p, _, err := shootComponent(&wired, shot, text)
-		return Face{Photograph: p}, errors.Join(err, ctx.Err())
+		p, _, m, err := shootComponent(&wired, newUpperWork(&b), shot, text)
+		return Face{p, m.class, m.copper}, errors.Join(err, ctx.Err())
 	}
 	p, m, err := shootFoil(&wired, shot, labels, text)
 	return Face{p, m.class, m.copper}, errors.Join(err, ctx.Err())
@@ -139,14 +142,18 @@ func viewOf(b *Board, mirrored bool, f FaceShot, shot Shot) (View, error) {
 	return v, err
 }
 
-func shootComponent(b *Board, shot Shot, text *lettering) (Photograph, map[string][]BandPlace, error) {
+func shootComponent(b *Board, up *upperWork, shot Shot, text *lettering) (Photograph, map[string][]BandPlace, masks, error) {
 	v, err := viewOf(b, false, shot.Component, shot)
 	if err != nil {
-		return Photograph{}, nil, err
+		return Photograph{}, nil, masks{}, err
 	}
-	s, bands := paintComponent(paintGrid(b, v), b, v, shot.Component.Light, text)
+	s, bands, face := paintComponent(paintGrid(b, v), b, up, v, shot.Component.Light, text)
 	jpg, err := shoot(s, v, shot.Component, shot.Seed*2)
-	return Photograph{jpg, v}, bands, err
+	var m masks
+	if face != nil {
+		m = project(v, face)
+	}
+	return Photograph{jpg, v}, bands, m, err
 }
 
 func shootFoil(b *Board, shot Shot, labels map[string]uint16, text *lettering) (Photograph, masks, error) {

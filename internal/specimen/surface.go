@@ -45,11 +45,13 @@ type surface struct {
 	nx, ny []float32 // the normal's share in the plane
 	shade  []float32 // share of the light that reaches the place
 	alpha  []float32 // 0: bench, 1: board or part
+	class  []uint8   // where not nil, lay writes now into it
+	now    Class
 }
 
 func newSurface(g grid) *surface {
 	n := g.w * g.h
-	s := &surface{g, make([]material, n), make([]float32, n), make([]float32, n), make([]float32, n), make([]float32, n)}
+	s := &surface{grid: g, mat: make([]material, n), nx: make([]float32, n), ny: make([]float32, n), shade: make([]float32, n), alpha: make([]float32, n)}
 	for i := range s.shade {
 		s.shade[i] = 1
 	}
@@ -60,6 +62,9 @@ func newSurface(g grid) *surface {
 func (s *surface) lay(i int, cov float32, m material, nx, ny float32) {
 	if cov <= 0 {
 		return
+	}
+	if s.class != nil && cov >= 0.5 {
+		s.class[i] = uint8(s.now)
 	}
 	if cov >= 1 {
 		s.mat[i], s.nx[i], s.ny[i], s.alpha[i], s.shade[i] = m, nx, ny, 1, 1

@@ -16,6 +16,8 @@ type Truth struct {
 	Coppers   []Copper
 	Parts     []PlacedPart
 	Circuit   []CircuitPart
+	Wires     []PlacedWire // links, jumpers and wires that leave the board
+	Upper     *Side        // copper on the component side, in its photograph; nil: none
 	// Class is what each pixel of the foil photograph shows, as Class.
 	Class *image.Gray
 	// Copper is the number (Copper.ID) of the copper or solder at each pixel of
@@ -33,6 +35,8 @@ type Joint struct {
 	Part      string     `json:"part,omitempty"`
 	Lead      string     `json:"lead,omitempty"`
 	Soldered  bool       `json:"soldered"`
+	Upper     int        `json:"upper,omitempty"`   // the copper of the component side that it stands on; 0: none
+	Through   Through    `json:"through,omitempty"` // what joins the two coppers
 }
 
 // Copper is one conductor on the foil side: copper and solder in one piece,
