@@ -266,3 +266,59 @@ func TestContinuityIsJoinedOrNot(t *testing.T) {
 		t.Errorf("the fuse conducts, yet F1 open has %.2f", p)
 	}
 }
+
+// TestRepeatedReading: a slip is hardly made twice, so a repeated reading that
+// agrees is believed against those that it does not fit.
+func TestRepeatedReading(t *testing.T) {
+	one := []diagnosis.Reading{ohms("emitter", "chassis", 560), ohms("supply", "collector", 22e3)}
+	p := predictor(t, amplifierStage(), diagnosis.Options{})
+	_, once := assess(t, p, diagnosis.Evidence{Readings: one}, harmless)
+	_, twice := assess(t, p, diagnosis.Evidence{Readings: append(one, ohms("supply", "collector", 22.1e3))}, harmless)
+	before, after := share(once, "R3"), share(twice, "R3")
+	if 1-after > (1-before)/3 {
+		t.Errorf("R3 is at fault with %.3f, and with %.3f after the same reading again; want a third of the doubt at most", before, after)
+	}
+}
+
+// share is the probability of all that may be wrong with a part.
+func share(a diagnosis.Answer, part circuit.PartRef) float64 {
+	var sum float64
+	for _, s := range a.Suspects {
+		if s.Part != nil && *s.Part == part {
+			sum += s.Probability
+		}
+	}
+	return sum
+}
+
+// TestSameEffectIsOneGroup: a resistor that reads ten times its value, and its
+// dry joint of just so many ohms, are told apart by no reading.
+func TestSameEffectIsOneGroup(t *testing.T) {
+	ev := diagnosis.Evidence{Readings: []diagnosis.Reading{ohms("supply", "collector", 22e3), ohms("supply", "collector", 22e3)}}
+	_, a := assess(t, predictor(t, amplifierStage(), diagnosis.Options{}), ev, harmless)
+	groups := map[int]bool{}
+	for _, s := range a.Suspects {
+		if s.Part != nil && *s.Part == "R3" && s.Probability > 0.02 {
+			groups[s.Group] = true
+		}
+	}
+	if len(groups) != 1 {
+		t.Errorf("R3 at ten times its value is in %d groups, want one: %+v", len(groups), a.Suspects)
+	}
+}
+
+// TestLiftingALeadEndsTheSearch: where the readings left tell little, the
+// person is sent to the part instead.
+func TestLiftingALeadEndsTheSearch(t *testing.T) {
+	cheap := diagnosis.DefaultCost()
+	cheap.Lift = 1 // a part in a socket
+	ev := diagnosis.Evidence{Readings: []diagnosis.Reading{ohms("supply", "collector", 22e3)}}
+	plan, a := assess(t, predictor(t, amplifierStage(), diagnosis.Options{Cost: cheap}), ev, harmless)
+	if !plan.Done || len(plan.Next) > 0 || !strings.Contains(plan.Verdict, "lift one lead of R3") {
+		t.Errorf("with a part that is out in a second: done %v, verdict %q, suspects %+v", plan.Done, plan.Verdict, a.Groups[0])
+	}
+	plan, _ = assess(t, predictor(t, amplifierStage(), diagnosis.Options{}), ev, harmless)
+	if plan.Done {
+		t.Errorf("at the usual price a further reading comes first, yet: %q", plan.Verdict)
+	}
+}

@@ -12,6 +12,7 @@ import (
 
 // belief is what the evidence makes of the strata.
 type belief struct {
+	strata  []stratum   // the predictor's, those that lead in narrower ranges of severity
 	stratum []float64   // probability of each, with outside summing to 1
 	draw    [][]float64 // by stratum: weight of each draw, summing to 1
 	fault   []float64   // probability of each fault
@@ -32,18 +33,15 @@ func (p *Predictor) infer(ctx context.Context, ev Evidence) (*belief, error) {
 	if err != nil {
 		return nil, err
 	}
-	j := &judgement{p: p, seen: seen, weighed: make([]weighed, len(p.strata))}
+	j := &judgement{p: p, strata: p.strata, seen: seen, unseen: mean(seen)}
 	j.tests, j.of = p.tests(ev.Readings, columns)
-	for i, s := range p.strata {
-		j.weighed[i] = p.weigh(s, j.tests, p.opt.Draws)
+	for _, s := range j.strata {
+		j.weighed = append(j.weighed, p.weigh(s, j.tests, p.opt.Draws))
 	}
 	b := j.belief()
-	if leading, rungs := p.leading(b); len(ev.Readings) > 0 {
-		if err := p.fill(ctx, columns, rungs, len(p.draws), nil); err != nil {
+	for round := 0; round < refinements && len(ev.Readings) > 0; round++ {
+		if err := j.refine(ctx, b, columns); err != nil {
 			return nil, err
-		}
-		for _, i := range leading {
-			j.weighed[i] = p.weigh(p.strata[i], j.tests, len(p.draws))
 		}
 		b = j.belief()
 	}
@@ -56,48 +54,43 @@ const (
 	leastLeading = 0.001 // probability below which one is not
 )
 
-// leading picks the strata that decide, and their rungs.
-func (p *Predictor) leading(b *belief) (strata, rungs []int) {
+// leading picks the strata that decide.
+func (b *belief) leading() []int {
+	var out []int
 	for i, v := range b.stratum {
 		if v > leastLeading*(1-b.outside) {
-			strata = append(strata, i)
+			out = append(out, i)
 		}
 	}
-	slices.SortStableFunc(strata, func(x, y int) int { return cmp.Compare(b.stratum[y], b.stratum[x]) })
-	strata = strata[:min(len(strata), mostLeading)]
-	for _, i := range strata {
-		for _, r := range []int{p.strata[i].low, p.strata[i].high} {
-			if !slices.Contains(rungs, r) {
-				rungs = append(rungs, r)
-			}
-		}
-	}
-	return strata, rungs
+	slices.SortStableFunc(out, func(x, y int) int { return cmp.Compare(b.stratum[y], b.stratum[x]) })
+	return out[:min(len(out), mostLeading)]
 }
 
 // judgement is the likelihood of the evidence under every stratum.
 type judgement struct {
 	p       *Predictor
+	strata  []stratum
 	tests   []test
 	of      []int     // by reading: its test
 	seen    []float64 // by stratum: log likelihood of the symptoms
+	unseen  float64   // the same under a fault that is not in the list
 	weighed []weighed
 }
 
 // belief turns likelihoods into probabilities.
 func (j *judgement) belief() *belief {
 	p := j.p
-	n := len(p.strata)
+	n := len(j.strata)
 	prior, likelihood := make([]float64, n+1), make([]float64, n+1)
-	healthy := p.strata[n-1] // the last fault of the list is none
-	for i, s := range p.strata {
+	healthy := j.strata[n-1] // the last fault of the list is none
+	for i, s := range j.strata {
 		prior[i], likelihood[i] = s.logPrior, j.weighed[i].log+j.seen[i]
 	}
 	prior[n] = math.Log(p.opt.Priors.Outside)
-	likelihood[n] = p.outside(healthy, j.tests) + mean(j.seen)
+	likelihood[n] = p.outside(healthy, j.tests) + j.unseen
 	post, _ := bayes.Posterior(prior, likelihood)
-	b := &belief{stratum: post[:n], outside: post[n], draw: make([][]float64, n), fault: make([]float64, len(p.faults)), odd: make([]float64, len(j.of))}
-	for i, s := range p.strata {
+	b := &belief{strata: j.strata, stratum: post[:n], outside: post[n], draw: make([][]float64, n), fault: make([]float64, len(p.faults)), odd: make([]float64, len(j.of))}
+	for i, s := range j.strata {
 		b.draw[i] = j.weighed[i].draw
 		b.fault[s.fault] += b.stratum[i]
 		for r, t := range j.of {
@@ -127,9 +120,9 @@ func (p *Predictor) evidenceColumns(ctx context.Context, ev Evidence) ([]*column
 	return columns, p.fill(ctx, columns, p.all(), p.opt.Draws, nil)
 }
 
-// all lists every rung.
+// all lists the rungs that strata are laid out with.
 func (p *Predictor) all() []int {
-	out := make([]int, len(p.rungs))
+	out := make([]int, p.coarse)
 	for i := range out {
 		out[i] = i
 	}

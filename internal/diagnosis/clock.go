@@ -13,9 +13,10 @@ type Cost struct {
 	Caution   float64 // the same with more than 30 V about
 	Danger    float64 // the same with a hazardous voltage under the leads
 	Near      float64 // the same with a hazardous store elsewhere in the unit
+	Lift      float64 // lift a lead, measure the part alone, solder it back
 }
 
 // DefaultCost are the prices taken where nothing is said.
 func DefaultCost() Cost {
-	return Cost{Place: 6, Reverse: 3, State: 6, PowerUp: 40, PowerDown: 10, Safe: 90, Live: 3, Caution: 10, Danger: 60, Near: 60}
+	return Cost{Place: 6, Reverse: 3, State: 6, PowerUp: 40, PowerDown: 10, Safe: 90, Live: 3, Caution: 10, Danger: 60, Near: 60, Lift: 150}
 }

@@ -309,7 +309,7 @@ func cellOf(m meter.Mode, r meter.Reading, err error) cell {
 // sample is a stratum's reading in a draw: between its two rungs.
 func (p *Predictor) sample(c *column, s stratum, k int) cell {
 	low, high := c.cells[s.low][k], c.cells[s.high][k]
-	u := p.within[k]
+	u := s.start + (s.end-s.start)*p.within[k]
 	switch {
 	case s.low == s.high:
 		return low

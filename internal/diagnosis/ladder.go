@@ -25,6 +25,7 @@ type ladder struct {
 	unit  string  // of the severity: "Ω", or "times" for a factor
 	marks []float64
 	rungs []rung
+	at    func(x float64) rung // the rung of any severity; nil where there is one only
 }
 
 // Variants are the changes that a fault may make to the circuit, mild to
@@ -88,10 +89,11 @@ func single(key string, v sim.Variant) ladder {
 // graded has n rungs in equal ratios from low to high.
 func graded(key, unit string, low, high float64, n int, make func(x float64) sim.Variant) ladder {
 	l := ladder{share: 1, unit: unit}
+	l.at = func(x float64) rung { return rung{fmt.Sprintf("%s %.6g", key, x), make(x)} }
 	for i := range n {
 		x := low * math.Pow(high/low, float64(i)/float64(n-1))
 		l.marks = append(l.marks, x)
-		l.rungs = append(l.rungs, rung{fmt.Sprintf("%s %.6g", key, x), make(x)})
+		l.rungs = append(l.rungs, l.at(x))
 	}
 	return l
 }

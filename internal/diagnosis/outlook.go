@@ -16,6 +16,7 @@ type outlook struct {
 	edges  []float64   // between the ranges, rising, on the scale
 	rows   [][]float64 // by active suspect: chance of each range, then of over range
 	bits   float64     // expected information
+	top    float64     // greatest value foretold, unscaled
 }
 
 // active is what of the belief is worth planning for.
@@ -51,11 +52,13 @@ func (p *Predictor) outlook(c *column, b *belief, a active, n int) outlook {
 	values := make([]weightedValue, 0, len(a.strata)*n)
 	for _, s := range a.strata {
 		for k := range n {
-			if v := p.sample(c, p.strata[s], k); v.kind == measured {
+			if v := p.sample(c, b.strata[s], k); v.kind == measured {
 				values = append(values, weightedValue{v.g, b.stratum[s] * (b.draw[s][k] + 1e-9)})
+				o.top = math.Max(o.top, math.Abs(v.g))
 			}
 		}
 	}
+	o.top = unscaled(c.key.Mode, o.top)
 	o.edges = rangesOf(values, c)
 	for i := range o.rows {
 		o.rows[i] = make([]float64, len(o.edges)+2)
@@ -81,7 +84,7 @@ func (p *Predictor) spread(o *outlook, row []float64, s int, b *belief, n int) {
 	cells := make([]cell, n)
 	var sum, squares, count float64
 	for k := range cells {
-		cells[k] = p.sample(o.column, p.strata[s], k)
+		cells[k] = p.sample(o.column, b.strata[s], k)
 		if cells[k].kind == measured {
 			sum, squares, count = sum+cells[k].g, squares+cells[k].g*cells[k].g, count+1
 		}
@@ -222,7 +225,7 @@ func (p *Predictor) focus(b *belief) active {
 		a.prob = append(a.prob, b.fault[f])
 	}
 	used := map[int]bool{}
-	for s, st := range p.strata {
+	for s, st := range b.strata {
 		row, ok := place[st.fault]
 		if !ok || b.stratum[s] < least/10 {
 			continue

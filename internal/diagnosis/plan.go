@@ -9,6 +9,7 @@ import (
 
 	"foilside/internal/circuit"
 	"foilside/internal/meter"
+	"foilside/internal/num/bayes"
 	"foilside/internal/sim"
 )
 
@@ -58,7 +59,9 @@ const (
 )
 
 // Next ranks the readings worth taking by expected information for their
-// cost. It stops when one group is all but sure, or nothing tells more.
+// cost. It stops when one group is all but sure,
+// nothing tells more, or lifting a lead of the likeliest part would tell more
+// for its time.
 //
 // Errors: as Suspects.
 func (p *Predictor) Next(ctx context.Context, ev Evidence, d Danger) (Plan, error) {
@@ -86,12 +89,36 @@ func (p *Predictor) Assess(ctx context.Context, ev Evidence, d Danger) (Plan, An
 	if err != nil {
 		return Plan{}, Answer{}, err
 	}
-	plan.Next = append(plan.Next, best...)
-	if len(plan.Next) == 0 {
+	switch {
+	case len(plan.Next) > 0:
+		plan.Next = append(plan.Next, best...)
+	case len(best) == 0:
 		plan.Done = true
 		plan.Verdict += "; no further reading would tell more"
+	default:
+		if part, yes := s.better(answer, best[0]); yes {
+			plan.Done = true
+			plan.Verdict += fmt.Sprintf("; lift one lead of %s and measure it alone: that tells more for its time than any further reading", part)
+			return plan, answer, nil
+		}
+		plan.Next = best
 	}
 	return plan, answer, s.addHazards(ctx, plan.Next, d)
+}
+
+// better tells whether lifting a lead of the likeliest part and measuring it
+// alone tells more for its time than the reading, and which part that is.
+func (s *study) better(a Answer, than Proposal) (part circuit.PartRef, yes bool) {
+	if len(a.Groups) == 0 || a.Groups[0].Hidden {
+		return "", false
+	}
+	first := slices.IndexFunc(a.Suspects, func(one Suspect) bool { return one.Group == a.Groups[0].Group && one.Part != nil })
+	if first < 0 {
+		return "", false
+	}
+	p := a.Groups[0].Probability
+	bits := bayes.Entropy([]float64{p, 1 - p})
+	return *a.Suspects[first].Part, bits/(s.p.opt.Cost.Lift+handling) > than.GainBits/(than.CostSeconds+handling)
 }
 
 // Next is the short way for a single question.
@@ -142,26 +169,10 @@ func (s *study) priced(outlooks []outlook, at situation) []ranked {
 			continue
 		}
 		c := o.column.key.Check
-		out = append(out, ranked{o, s.p.price(c, at, s.p.reach(o.column))})
+		out = append(out, ranked{o, s.p.price(c, at, o.top)})
 	}
 	slices.SortStableFunc(out, func(a, b ranked) int { return cmp.Compare(b.worth(), a.worth()) })
 	return out
-}
-
-// reach is the greatest voltage that a powered check may show.
-func (p *Predictor) reach(c *column) float64 {
-	if !c.key.Mode.Powered() {
-		return 0
-	}
-	var top float64
-	for _, row := range c.cells {
-		for _, cell := range row {
-			if cell.kind == measured {
-				top = math.Max(top, math.Abs(cell.g))
-			}
-		}
-	}
-	return unscaled(c.key.Mode, top)
 }
 
 func (s *study) proposal(r ranked) Proposal {

@@ -61,11 +61,20 @@ func (o Options) filled() Options {
 // stratum is one fault within a narrow range of severity: one hypothesis.
 type stratum struct {
 	fault    int
-	low      int // index of the milder rung
-	high     int // the next one; low where there is one only
-	from, to float64
+	low      int     // index of the milder rung
+	high     int     // the next one; low where there is one only
+	from, to float64 // severity at low and at high
+	start    float64 // part of the way from low to high that it spans, 0…1
+	end      float64
 	unit     string
+	at       func(x float64) rung
 	logPrior float64
+}
+
+// severities are the ends of what the stratum spans.
+func (s stratum) severities() (from, to float64) {
+	at := func(u float64) float64 { return s.from * math.Pow(s.to/s.from, u) }
+	return at(s.start), at(s.end)
 }
 
 // Predictor knows what every fault would make every reading be, computing it
@@ -78,6 +87,8 @@ type Predictor struct {
 	faults  []Fault
 	strata  []stratum
 	rungs   []*bench
+	rungAt  map[string]int // by key
+	coarse  int            // rungs that strata are laid out with; finer ones follow
 	draws   []sim.Draw
 	cold    []sim.Draw    // the same units without power
 	within  []float64     // by draw: place between two rungs, 0…1
@@ -146,30 +157,36 @@ func withExtra(faults, extra []Fault) []Fault {
 
 // layOut makes the strata of every fault, and each rung once.
 func (p *Predictor) layOut() {
-	at := map[string]int{"": healthyRung}
+	p.rungAt = map[string]int{"": healthyRung}
 	p.rungs = []*bench{newBench(rung{})}
-	index := func(r rung) int {
-		i, ok := at[r.key]
-		if !ok {
-			i = len(p.rungs)
-			at[r.key] = i
-			p.rungs = append(p.rungs, newBench(r))
-		}
-		return i
-	}
 	for f, fault := range p.faults {
 		for _, l := range laddersOf(p.circuit, fault) {
 			n := max(len(l.rungs)-1, 1)
 			for i := range n {
-				s := stratum{fault: f, low: index(l.rungs[i]), unit: l.unit, logPrior: math.Log(fault.Prior * l.share / float64(n))}
+				s := stratum{fault: f, low: p.index(l.rungs[i]), end: 1, unit: l.unit, at: l.at, logPrior: math.Log(fault.Prior * l.share / float64(n))}
 				s.high = s.low
 				if len(l.rungs) > 1 {
-					s.high, s.from, s.to = index(l.rungs[i+1]), l.marks[i], l.marks[i+1]
+					s.high, s.from, s.to = p.index(l.rungs[i+1]), l.marks[i], l.marks[i+1]
 				}
 				p.strata = append(p.strata, s)
 			}
 		}
 	}
+	p.coarse = len(p.rungs)
+}
+
+// index is the number of a rung, which is added where it is new.
+func (p *Predictor) index(r rung) int {
+	i, ok := p.rungAt[r.key]
+	if !ok {
+		i = len(p.rungs)
+		p.rungAt[r.key] = i
+		p.rungs = append(p.rungs, newBench(r))
+		for _, c := range p.columns {
+			c.cells = append(c.cells, make([]cell, p.opt.Draws))
+		}
+	}
+	return i
 }
 
 func newBench(r rung) *bench {

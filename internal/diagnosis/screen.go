@@ -62,7 +62,7 @@ func (p *Predictor) outlines(b *belief, a active) active {
 			continue
 		}
 		out.strata, out.row = append(out.strata, s), append(out.row, row)
-		for _, r := range []int{p.strata[s].low, p.strata[s].high} {
+		for _, r := range []int{b.strata[s].low, b.strata[s].high} {
 			if !used[r] {
 				used[r] = true
 				out.rungs = append(out.rungs, r)

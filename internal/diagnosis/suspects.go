@@ -182,11 +182,12 @@ func (s *study) suspect(f, group int) Suspect {
 // severity spans the strata that hold nine tenths of the suspect's probability.
 func (s *study) severity(f int) *Severity {
 	var out *Severity
-	for i, st := range s.p.strata {
+	for i, st := range s.b.strata {
 		if st.fault != f || st.low == st.high || s.b.stratum[i] < 0.1*s.b.fault[f] {
 			continue
 		}
-		low, high := min(st.from, st.to), max(st.from, st.to)
+		from, to := st.severities()
+		low, high := min(from, to), max(from, to)
 		if out == nil {
 			out = &Severity{low, high, st.unit}
 			continue
@@ -293,7 +294,7 @@ func (s *study) density(r Reading) float64 {
 	var terms []float64
 	for i, v := range s.b.stratum {
 		if v > leastLeading*(1-s.b.outside) {
-			terms = append(terms, math.Log(v)+p.weighBlock(p.strata[i], tests, p.opt.Draws).log)
+			terms = append(terms, math.Log(v)+p.weighBlock(s.b.strata[i], tests, p.opt.Draws).log)
 		}
 	}
 	return bayes.LogSumExp(terms)

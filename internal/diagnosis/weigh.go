@@ -13,6 +13,10 @@ import (
 // which some land where it makes no difference.
 const misread = 0.04
 
+// misreadTwice is the chance of that after the reading was repeated and agreed:
+// one slip in ten is made again. Common practice.
+const misreadTwice = misread / 10
+
 // elsewhereOver is the chance that a reading which tells nothing is over range.
 const elsewhereOver = 0.2
 
@@ -24,17 +28,20 @@ type test struct {
 	g         float64              // on the scale
 	noise     float64
 	elsewhere float64 // log density of a reading that tells nothing
+	misread   float64 // chance that it is one
+	yes       bool    // of a plain one: which of the two outcomes it was
 }
 
 // tests makes readings ready, and says for each reading which test it went
 // into: a reading that was repeated and agreed counts once, since what the
-// model leaves out is the same both times.
+// model leaves out is the same both times, but hardly can be a slip.
 func (p *Predictor) tests(readings []Reading, columns []*column) (tests []test, of []int) {
 	of = make([]int, len(readings))
 	for i, t := range p.single(readings, columns) {
 		of[i] = slices.IndexFunc(tests, t.repeats)
 		if of[i] >= 0 {
 			tests[of[i]].g = (tests[of[i]].g + t.g) / 2
+			tests[of[i]].misread = misreadTwice
 			continue
 		}
 		of[i] = len(tests)
@@ -43,9 +50,15 @@ func (p *Predictor) tests(readings []Reading, columns []*column) (tests []test, 
 	return tests, of
 }
 
-// repeats tells whether two values of one check agree.
+// repeats tells whether two outcomes of one check agree.
 func (t test) repeats(other test) bool {
-	return t.column == other.column && t.plain == nil && other.plain == nil && math.Abs(t.g-other.g) < 2*t.noise
+	switch {
+	case t.column != other.column || (t.plain == nil) != (other.plain == nil):
+		return false
+	case t.plain != nil:
+		return t.yes == other.yes
+	}
+	return math.Abs(t.g-other.g) < 2*t.noise
 }
 
 // single makes every reading ready by itself.
@@ -54,12 +67,13 @@ func (p *Predictor) single(readings []Reading, columns []*column) []test {
 	out := make([]test, len(readings))
 	for i, r := range readings {
 		m := columns[i].meter
-		t := test{column: columns[i]}
+		t := test{column: columns[i], misread: misread}
 		low, high := span(r.Mode, rangeTop(m, r.Mode, top))
 		t.elsewhere = math.Log((1 - elsewhereOver) / (high - low))
 		switch {
 		case r.Mode == meter.Continuity:
-			t.plain = chanceJoined(columns[i], !r.Overrange && r.Value < m.JoinedBelow)
+			t.yes = !r.Overrange && r.Value < m.JoinedBelow
+			t.plain = chanceJoined(columns[i], t.yes)
 			t.elsewhere = math.Log(0.5)
 		case r.Overrange:
 			t.plain = func(c cell) float64 { return chanceOver(columns[i], c) }
@@ -90,7 +104,7 @@ func (t test) beyond() float64 {
 	if t.leaks() {
 		return -math.Log(math.Log(leakRange))
 	}
-	return t.elsewhere + math.Log(misread)
+	return t.elsewhere + math.Log(t.misread)
 }
 
 // weighed is what the readings say of one stratum.
@@ -127,7 +141,7 @@ func (p *Predictor) weigh(s stratum, tests []test, draws int) weighed {
 
 // weighBlock weighs a few readings; its draw weights are logarithms.
 func (p *Predictor) weighBlock(s stratum, tests []test, draws int) weighed {
-	var x, noise, elsewhere []float64
+	var x, noise, elsewhere, slips []float64
 	var index []int
 	extra := make([]float64, draws)
 	points := make([][]float64, draws)
@@ -144,7 +158,8 @@ func (p *Predictor) weighBlock(s stratum, tests []test, draws int) weighed {
 			}
 			continue
 		}
-		x, noise, elsewhere, index = append(x, t.g), append(noise, t.noise), append(elsewhere, t.elsewhere), append(index, i)
+		x, noise, elsewhere = append(x, t.g), append(noise, t.noise), append(elsewhere, t.elsewhere)
+		slips, index = append(slips, t.misread), append(index, i)
 		for k := range points {
 			points[k] = append(points[k], values[k])
 		}
@@ -154,7 +169,7 @@ func (p *Predictor) weighBlock(s stratum, tests []test, draws int) weighed {
 		return out
 	}
 	fit := cloud.Fit(x, extra)
-	robust := bayes.WithOutlier(fit, elsewhere, misread)
+	robust := bayes.WithOutlier(fit, elsewhere, slips)
 	out.log += robust.Log
 	out.draw = fit.Draw
 	for j, i := range index {
@@ -173,7 +188,7 @@ func (p *Predictor) values(s stratum, t test, extra []float64) (values []float64
 	for k := range values {
 		c := p.sample(t.column, s, k)
 		if t.plain != nil {
-			extra[k] += math.Log((1-misread)*t.plain(c) + misread*math.Exp(t.elsewhere))
+			extra[k] += math.Log((1-t.misread)*t.plain(c) + t.misread*math.Exp(t.elsewhere))
 			continue
 		}
 		switch c.kind {

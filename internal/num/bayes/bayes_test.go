@@ -139,7 +139,8 @@ func TestWithOutlierNamesTwoStrangers(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	got := bayes.WithOutlier(c.Fit([]float64{30, 0.1, 40}, nil), []float64{-4, -4, -4}, 0.01)
+	rates := []float64{0.01, 0.01, 0.01}
+	got := bayes.WithOutlier(c.Fit([]float64{30, 0.1, 40}, nil), []float64{-4, -4, -4}, rates)
 	if got.Outlier[0] < 0.99 || got.Outlier[2] < 0.99 || got.Outlier[1] > 0.2 {
 		t.Errorf("outliers %v, want the first and the third", got.Outlier)
 	}
@@ -246,9 +247,9 @@ func TestWithOutlierNamesTheStranger(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	elsewhere := []float64{-4, -4, -4}
-	good := bayes.WithOutlier(c.Fit([]float64{0.1, 0.1, 0.05}, nil), elsewhere, 0.01)
-	bad := bayes.WithOutlier(c.Fit([]float64{0.1, 9, 0.05}, nil), elsewhere, 0.01)
+	elsewhere, rates := []float64{-4, -4, -4}, []float64{0.01, 0.01, 0.01}
+	good := bayes.WithOutlier(c.Fit([]float64{0.1, 0.1, 0.05}, nil), elsewhere, rates)
+	bad := bayes.WithOutlier(c.Fit([]float64{0.1, 9, 0.05}, nil), elsewhere, rates)
 	if good.Outlier[1] > 0.2 {
 		t.Errorf("a fitting value is taken for an outlier with %.2f", good.Outlier[1])
 	}

@@ -13,19 +13,24 @@ type Robust struct {
 // nothing.
 //
 // Shapes: logElsewhere[i] is the log density of value i when it is an
-// outlier; rate in (0, 1) is the chance of that per value. Three outliers
-// among the few values taken together are left out: an observer repeats a
-// reading that doesn't fit.
-func WithOutlier(fit Fit, logElsewhere []float64, rate float64) Robust {
+// outlier; rate[i] in (0, 1) is the chance of that. Three outliers among the
+// few values taken together are left out: an observer repeats a reading that
+// doesn't fit.
+func WithOutlier(fit Fit, logElsewhere, rate []float64) Robust {
 	n := len(fit.Without)
-	good, bad := math.Log1p(-rate), math.Log(rate)
-	terms := []float64{fit.All + good*float64(n)}
+	var good float64
+	turned := make([]float64, n) // what it adds that value i is an outlier
 	for i := range n {
-		terms = append(terms, fit.Without[i]+logElsewhere[i]+bad+good*float64(n-1))
+		good += math.Log1p(-rate[i])
+		turned[i] = logElsewhere[i] + math.Log(rate[i]) - math.Log1p(-rate[i])
+	}
+	terms := []float64{fit.All + good}
+	for i := range n {
+		terms = append(terms, fit.Without[i]+good+turned[i])
 	}
 	for i := range n {
 		for j := range i {
-			terms = append(terms, fit.Pairs[i][j]+logElsewhere[i]+logElsewhere[j]+2*bad+good*float64(n-2))
+			terms = append(terms, fit.Pairs[i][j]+good+turned[i]+turned[j])
 		}
 	}
 	out := Robust{Log: LogSumExp(terms), Outlier: make([]float64, n)}
