@@ -24,7 +24,7 @@ func variedFace(t *testing.T, seed uint64, width int) (Board, Face) {
 }
 
 func TestVariedIsTheSameEveryTime(t *testing.T) {
-	for _, seed := range []uint64{3, 2000003} {
+	for _, seed := range []uint64{3, 8} {
 		_, a := variedFace(t, seed, 300)
 		_, b := variedFace(t, seed, 300)
 		if !bytes.Equal(a.JPEG, b.JPEG) || !bytes.Equal(a.Class.Pix, b.Class.Pix) || !bytes.Equal(a.Copper.Pix, b.Copper.Pix) {
