@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { type LabelMap, neighbours, netAt, numbersOf } from './labels';
-import { chooseLooks, looks, paint } from './palette';
+import { chooseLooks, paint } from './palette';
 
 function mapOf(rows: string[], step = 1): LabelMap {
   const net = Uint16Array.from(rows.join('').split('').map((c) => (c === '.' ? 0 : Number(c)))); // prettier-ignore
@@ -27,23 +27,19 @@ describe('a label map', () => {
   });
 });
 
-describe('looks', () => {
-  test('no neighbours share a colour while colours last', () => {
-    const near = neighbours(board, 3, 3);
-    const chosen = chooseLooks([4, 4, 12], near);
-    expect(new Set(chosen.map((l) => l.colour)).size).toBe(3);
-  });
-
-  test('as many nets as there are looks all differ', () => {
-    const chosen = chooseLooks(new Array(looks).fill(1), []);
-    expect(new Set(chosen.map((l) => `${l.colour}/${l.texture}`)).size).toBe(looks);
-  });
-
+describe('painting', () => {
   test('a lit net is painted stronger than all others, bare board not at all', () => {
     const chosen = chooseLooks([4, 4, 12], neighbours(board, 3, 3));
     const rgba = paint(board, chosen, new Set([1]));
     const alphaAt = (x: number, y: number) => rgba[(y * board.width + x) * 4 + 3] ?? -1;
     expect(alphaAt(5, 0)).toBeGreaterThan(5 * alphaAt(0, 0));
     expect(alphaAt(2, 0)).toBe(0);
+  });
+
+  test('an outlined net lets the photo be seen but at its edge', () => {
+    const wide = mapOf(Array.from({ length: 9 }, () => '..1111111..'));
+    const rgba = paint(wide, chooseLooks([63], [new Set()]), new Set([0]), true);
+    const alphas = [0, 2, 5, 8].map((x) => rgba[(4 * wide.width + x) * 4 + 3]);
+    expect(alphas).toEqual([0, 255, 40, 255]);
   });
 });

@@ -5,6 +5,8 @@ export interface Mark {
   at: Pixel;
   role: MarkRole;
   label?: string;
+  /** In photo pixels, for a mark that has a size of its own. */
+  radius?: number;
 }
 
 /** A straight line on a photo. */
@@ -12,12 +14,22 @@ export interface Line {
   from: Pixel;
   to: Pixel;
   role: LineRole;
+  label?: string;
+}
+
+/** A brush stroke on a photo; a path of one place is a dab. */
+export interface Path {
+  path: Pixel[];
+  /** In photo pixels. */
+  width: number;
+  role: PathRole;
 }
 
 export type MarkRole =
   | 'pair' | 'bad-pair' | 'half' | 'moving' | 'joint' | 'lit-joint' | 'lead' | 'copper' | 'bare'
-  | 'doubtful' | 'doubtful-now' | 'red' | 'black' | 'part' | 'cursor'; // prettier-ignore
-export type LineRole = 'cut' | 'join' | 'wire' | 'part' | 'scale';
+  | 'doubtful' | 'doubtful-now' | 'red' | 'black' | 'part' | 'cursor' | 'brush' | 'narrow'; // prettier-ignore
+export type LineRole = 'cut' | 'join' | 'link' | 'wire' | 'part' | 'scale' | 'gap';
+export type PathRole = 'brushed-copper' | 'brushed-bare';
 
 type Draw = (c: CanvasRenderingContext2D, x: number, y: number, u: number, label: string) => void;
 
@@ -171,9 +183,36 @@ const draws: Record<MarkRole, Draw> = {
   copper: spot('#c98a4b', paper),
   bare: spot('#efe7d2', ink),
   doubtful: diamond('#fdf8ec', 7),
-  'doubtful-now': diamond('#fdf8ec', 12),
+  'doubtful-now': (c, x, y, u, label) => {
+    // Open, so that the place itself is seen.
+    for (const [width, colour] of [[6, paper], [2.5, ink]] as const) {
+      c.beginPath();
+      for (const [dx, dy] of [[0, -1], [1, 0], [0, 1], [-1, 0], [0, -1]] as const)
+        c.lineTo(x + dx * 26 * u, y + dy * 26 * u);
+      c.lineWidth = width * u;
+      c.strokeStyle = colour;
+      c.stroke();
+    } // prettier-ignore
+    text(c, label, x + 30 * u, y, u, ink);
+  },
   red: probe('#c3141b', 1, 'R'),
   black: probe('#151515', -1, 'B'),
+  brush: () => {}, // drawn by its radius
+  narrow: (c, x, y, u, label) => {
+    for (const side of [-1, 1] as const) {
+      c.beginPath();
+      c.moveTo(x + side * 5 * u, y);
+      c.lineTo(x + side * 14 * u, y - 5 * u);
+      c.lineTo(x + side * 14 * u, y + 5 * u);
+      c.closePath();
+      c.lineWidth = 3 * u;
+      c.strokeStyle = paper;
+      c.stroke();
+      c.fillStyle = ink;
+      c.fill();
+    }
+    text(c, label, x + 18 * u, y, u, ink);
+  },
   part: (c, x, y, u, label) => {
     c.textAlign = 'center';
     text(c, label, x, y, u, ink);
@@ -188,9 +227,20 @@ const draws: Record<MarkRole, Draw> = {
   },
 };
 
-/** Draws a mark at canvas pixel (x, y); u is the number of canvas pixels in one of the page. */
-export function drawMark(c: CanvasRenderingContext2D, mark: Mark, x: number, y: number, u: number): void {
+/**
+ * Draws a mark at canvas pixel (x, y); u is the number of canvas pixels in one
+ * of the page, k that in one of the photo.
+ */
+export function drawMark(
+  c: CanvasRenderingContext2D,
+  mark: Mark,
+  x: number,
+  y: number,
+  u: number,
+  k: number,
+): void {
   c.save();
+  if (mark.role === 'brush') seenRing(c, x, y, Math.max(2 * u, (mark.radius ?? 0) * k), u * 0.6, ink);
   draws[mark.role](c, x, y, u, mark.label ?? '');
   c.restore();
 }
@@ -198,31 +248,71 @@ export function drawMark(c: CanvasRenderingContext2D, mark: Mark, x: number, y: 
 const lines: Record<LineRole, { colour: string; width: number; dash: number[] }> = {
   cut: { colour: ink, width: 3, dash: [6, 4] },
   join: { colour: second, width: 5, dash: [] },
+  link: { colour: second, width: 2, dash: [2, 4] },
+  gap: { colour: ink, width: 2, dash: [] },
   wire: { colour: second, width: 4, dash: [10, 3] },
   part: { colour: ink, width: 2, dash: [] },
   scale: { colour: ink, width: 2, dash: [2, 3] },
 };
 
+/** Short strokes across both ends of a line, as on a dimensioned drawing. */
+function ticks(c: CanvasRenderingContext2D, from: Pixel, to: Pixel, u: number): void {
+  const length = Math.hypot(to[0] - from[0], to[1] - from[1]) || 1;
+  const [ax, ay] = [((from[1] - to[1]) / length) * 7 * u, ((to[0] - from[0]) / length) * 7 * u];
+  for (const [x, y] of [from, to]) {
+    c.moveTo(x - ax, y - ay);
+    c.lineTo(x + ax, y + ay);
+  }
+}
+
 /** Draws a line between two canvas pixels. */
-export function drawLine(
-  c: CanvasRenderingContext2D,
-  role: LineRole,
-  from: Pixel,
-  to: Pixel,
-  u: number,
-): void {
-  const look = lines[role];
+export function drawLine(c: CanvasRenderingContext2D, line: Line, from: Pixel, to: Pixel, u: number): void {
+  const look = lines[line.role];
   c.save();
   c.lineCap = 'round';
   c.beginPath();
   c.moveTo(...from);
   c.lineTo(...to);
+  if (line.role === 'gap') ticks(c, from, to, u);
   c.lineWidth = (look.width + 3) * u;
   c.strokeStyle = paper;
   c.stroke();
   c.setLineDash(look.dash.map((d) => d * u));
   c.lineWidth = look.width * u;
   c.strokeStyle = look.colour;
+  c.stroke();
+  c.setLineDash([]);
+  if (line.label) text(c, line.label, Math.max(from[0], to[0]) + 10 * u, (from[1] + to[1]) / 2, u, ink);
+  c.restore();
+}
+
+const strokes: Record<PathRole, { fill: string; dash: number[] }> = {
+  'brushed-copper': { fill: 'rgb(201 138 75 / 60%)', dash: [] },
+  'brushed-bare': { fill: 'rgb(239 231 210 / 70%)', dash: [4, 4] },
+};
+
+/** Draws a brush stroke along canvas pixels: its body, and a thin line along its middle, dashed for bare board. */
+export function drawPath(
+  c: CanvasRenderingContext2D,
+  role: PathRole,
+  path: readonly Pixel[],
+  width: number,
+  u: number,
+): void {
+  const [first, ...rest] = path;
+  if (!first) return;
+  c.save();
+  [c.lineCap, c.lineJoin] = ['round', 'round'];
+  c.beginPath();
+  c.moveTo(...first);
+  if (rest.length === 0) c.lineTo(first[0] + 0.01, first[1]);
+  for (const p of rest) c.lineTo(...p);
+  c.lineWidth = Math.max(width, 3 * u);
+  c.strokeStyle = strokes[role].fill;
+  c.stroke();
+  c.lineWidth = 1.5 * u;
+  c.setLineDash(strokes[role].dash.map((d) => d * u));
+  c.strokeStyle = ink;
   c.stroke();
   c.restore();
 }

@@ -1,68 +1,99 @@
 import type { LabelMap } from './labels';
+import { leastApart, type Rgb } from './vision';
 
 /**
- * Colours for nets that differ in lightness or in blue against yellow, which
- * stay apart in the three common colour blindnesses; black, red and amber are
- * left out, since they mean the test leads and danger. Textures tell more nets
- * apart than colours do.
+ * Colours for nets, found by a search of our own: of all sets of six that leave
+ * out black, red, amber (test leads and danger) and the browns of copper, the
+ * one whose two nearest colours are farthest apart for the worst of four
+ * visions. The test beside this file holds the distance.
  */
-const colours: readonly (readonly [number, number, number])[] = [
-  [34, 102, 187], // blue
-  [120, 214, 250], // pale blue
-  [24, 132, 78], // green
-  [226, 222, 92], // lemon
-  [150, 46, 140], // purple
-  [240, 176, 222], // pink
+export const colours: readonly { name: string; rgb: Rgb }[] = [
+  { name: 'blue', rgb: [0, 100, 250] },
+  { name: 'lime', rgb: [200, 220, 0] },
+  { name: 'plum', rgb: [120, 0, 100] },
+  { name: 'mint', rgb: [20, 250, 160] },
+  { name: 'pink', rgb: [250, 140, 220] },
+  { name: 'olive', rgb: [80, 80, 0] },
 ];
 
-const textures = 3;
+const textures = ['plain', 'striped', 'chequered'] as const;
 
-/** How one net looks: a colour and a texture (0 plain, 1 stripes, 2 chequers). */
+/** How one net looks: the numbers of its colour and of its texture. */
 export interface Look {
   colour: number;
   texture: number;
 }
 
 /** The number of looks that there are. */
-export const looks = colours.length * textures;
+export const looks = colours.length * textures.length;
+
+/** A look in words. */
+export function lookWords(look: Look): string {
+  return `${colours[look.colour]?.name ?? ''}, ${textures[look.texture] ?? ''}`;
+}
 
 /** A look for a list, as a CSS background. */
 export function css(look: Look): string {
-  const rgb = (colours[look.colour] ?? [0, 0, 0]).join(' ');
-  const [full, gap] = [`rgb(${rgb})`, `rgb(${rgb} / 35%)`];
+  const rgb = (colours[look.colour]?.rgb ?? [0, 0, 0]).join(' ');
+  const [full, gap] = [`rgb(${rgb})`, `rgb(${rgb} / 30%)`];
   if (look.texture === 1) return `repeating-linear-gradient(135deg, ${full} 0 3px, ${gap} 3px 6px)`;
   if (look.texture === 2) return `repeating-conic-gradient(${full} 0 25%, ${gap} 0 50%) 0 0 / 8px 8px`;
   return full;
 }
 
+/** How far apart two looks are for the worst vision; a texture alone counts little. */
+const between = colours.map((a) => colours.map((b) => leastApart(a.rgb, b.rgb)));
+const textureApart = 12;
+
+function lookApart(a: Look, b: Look): number {
+  return (between[a.colour]?.[b.colour] ?? 0) + (a.texture === b.texture ? 0 : textureApart);
+}
+
+const everyLook: readonly Look[] = textures.flatMap((_, texture) =>
+  colours.map((_c, colour) => ({ colour, texture })),
+);
+
+/** Beyond this distance two looks count as equally far apart, and the one used less is taken. */
+const farEnough = 55;
+
 /**
- * Gives each net a look that none of its neighbours has: the largest nets
- * choose first, each the least used of the looks still free to it, plain
- * colours before textures.
+ * Gives nets their looks so that those which run side by side are far apart:
+ * the net whose neighbours have the most looks already chooses first, of two
+ * such the larger, and takes what is farthest from them all; of equals the
+ * least used.
+ *
+ * Source: Brélaz 1979 (the order by saturation).
  */
-export function chooseLooks(areas: readonly number[], near: readonly Set<number>[]): Look[] {
-  const order = areas.map((_, i) => i).sort((a, b) => (areas[b] ?? 0) - (areas[a] ?? 0) || a - b);
-  const chosen = new Array<number>(areas.length).fill(-1);
-  const used = new Array<number>(looks).fill(0);
-  for (const net of order) {
-    const taken = new Set<number>();
-    for (const other of near[net] ?? []) taken.add((chosen[other] ?? -1) % colours.length);
-    let best = 0;
-    let least = Infinity;
-    for (let look = 0; look < looks; look++) {
-      const price =
-        (used[look] ?? 0) * 4 +
-        Math.floor(look / colours.length) +
-        (taken.has(look % colours.length) ? 1000 : 0);
-      if (price < least) [best, least] = [look, price];
+export function chooseLooks(areas: readonly number[], near: readonly ReadonlySet<number>[]): Look[] {
+  const chosen = new Map<number, Look>();
+  const used = new Map<Look, number>();
+  const around = (net: number): Look[] => {
+    const found = [...(near[net] ?? [])].map((n) => chosen.get(n));
+    return [...new Set(found.filter((l) => l !== undefined))];
+  };
+  const waiting = new Set(areas.keys());
+  while (waiting.size > 0) {
+    let [next, most] = [-1, -1];
+    for (const net of waiting) {
+      const n = around(net).length;
+      if (n > most || (n === most && (areas[net] ?? 0) > (areas[next] ?? 0))) [next, most] = [net, n];
     }
-    chosen[net] = best;
-    used[best] = (used[best] ?? 0) + 1;
+    const look = farthest(around(next), used);
+    waiting.delete(next);
+    chosen.set(next, look);
+    used.set(look, (used.get(look) ?? 0) + 1);
   }
-  return chosen.map((look) => ({
-    colour: look % colours.length,
-    texture: Math.floor(look / colours.length),
-  }));
+  return areas.map((_, i) => chosen.get(i) ?? { colour: 0, texture: 0 });
+}
+
+function farthest(neighbours: readonly Look[], used: ReadonlyMap<Look, number>): Look {
+  let [best, worth] = [everyLook[0]!, -Infinity];
+  for (const look of everyLook) {
+    const distance = Math.min(farEnough, ...neighbours.map((n) => lookApart(look, n)));
+    const price = 4 * (used.get(look) ?? 0) + look.texture;
+    if (distance - price / 100 > worth) [best, worth] = [look, distance - price / 100];
+  }
+  return best;
 }
 
 function textured(texture: number, x: number, y: number): boolean {
@@ -71,27 +102,70 @@ function textured(texture: number, x: number, y: number): boolean {
   return true;
 }
 
-const alpha = { plain: 150, gap: 70, lit: 225, dimmed: 38 };
+const alpha = { plain: 165, gap: 70, lit: 235, dimmed: 34, clear: 40, edge: 255 };
 
-/** Paints the nets over the photo; with lit nets, those stand out and the others step back. */
+/** How a net is painted: its texture, and the ground and the gaps of it as the bytes of a pixel. */
+interface Shade {
+  texture: number;
+  ground: number;
+  gap: number;
+  /** Along the edge, where the net is only outlined; 0 where it is painted. */
+  edge: number;
+}
+
+/** A colour as canvases keep a pixel, red in the lowest byte. */
+const packed = ([r, g, b]: Rgb, a: number): number => ((a << 24) | (b << 16) | (g << 8) | r) >>> 0;
+
+function shadeOf(look: Look, net: number, lit: ReadonlySet<number>, outlined: boolean): Shade {
+  const rgb = colours[look.colour]?.rgb ?? [0, 0, 0];
+  const of = (texture: number, ground: number, gap: number, edge = 0): Shade => ({
+    texture,
+    ground: packed(rgb, ground),
+    gap: packed(rgb, gap),
+    edge: edge && packed(rgb, edge),
+  });
+  if (lit.size === 0) return of(look.texture, alpha.plain, alpha.gap);
+  if (!lit.has(net)) return of(0, alpha.dimmed, 0);
+  if (outlined) return of(0, alpha.clear, 0, alpha.edge);
+  return of(look.texture, alpha.lit, alpha.plain);
+}
+
+/** How wide an outline is, in pixels of the map. */
+const outline = 2;
+
+function atEdge(map: LabelMap, i: number, x: number, y: number): boolean {
+  const { net, width, height } = map;
+  const own = net[i];
+  const far = outline * width;
+  return (
+    (x >= outline && net[i - outline] !== own) ||
+    (x + outline < width && net[i + outline] !== own) ||
+    (y >= outline && net[i - far] !== own) ||
+    (y + outline < height && net[i + far] !== own)
+  );
+}
+
+/**
+ * Paints the nets over the photo; with lit nets, those stand out and the others
+ * step back. Lit nets that are outlined let the photo be seen.
+ */
 export function paint(
   map: LabelMap,
   of: readonly Look[],
   lit: ReadonlySet<number>,
+  outlined = false,
 ): Uint8ClampedArray<ArrayBuffer> {
-  const out = new Uint8ClampedArray(map.net.length * 4);
+  const out = new Uint32Array(map.net.length);
+  const shades = of.map((look, net) => shadeOf(look, net, lit, outlined));
   for (let j = 0, i = 0; j < map.height; j++) {
     for (let x = 0; x < map.width; x++, i++) {
-      const net = (map.net[i] ?? 0) - 1;
-      const look = of[net];
-      if (!look) continue;
-      const colour = colours[look.colour];
-      if (!colour) continue;
-      let a = textured(look.texture, x, j) ? alpha.plain : alpha.gap;
-      if (lit.size > 0) a = lit.has(net) ? alpha.lit : alpha.dimmed;
-      const k = i * 4;
-      [out[k], out[k + 1], out[k + 2], out[k + 3]] = [colour[0], colour[1], colour[2], a];
+      const net = map.net[i];
+      if (!net) continue;
+      const shade = shades[net - 1];
+      if (!shade) continue;
+      if (shade.edge && atEdge(map, i, x, j)) out[i] = shade.edge;
+      else out[i] = textured(shade.texture, x, j) ? shade.ground : shade.gap;
     }
   }
-  return out;
+  return new Uint8ClampedArray(out.buffer);
 }

@@ -12,9 +12,12 @@ import type RenderEvent from 'ol/render/Event';
 import ImageCanvasSource from 'ol/source/ImageCanvas';
 import ImageStatic from 'ol/source/ImageStatic';
 import VectorSource from 'ol/source/Vector';
+import Fill from 'ol/style/Fill';
+import Stroke from 'ol/style/Stroke';
 import Style from 'ol/style/Style';
+import Text from 'ol/style/Text';
 import type { Pixel } from '../geometry/alignment';
-import { drawLine, drawMark, type Line, type Mark } from './marks';
+import { drawLine, drawMark, drawPath, type Line, type Mark, type Path } from './marks';
 import { toCoordinate, toPixel } from './projections';
 
 /** A photo with its projection, as a plate shows it. */
@@ -29,6 +32,14 @@ export interface PlateHandlers {
   move(at: Pixel, reach: number): void;
   up(at: Pixel, reach: number): void;
   leave(): void;
+  /** A second finger came down: the gesture moves the photo after all. */
+  abandon(): void;
+}
+
+/** A name written on a photo, left out where it would lie on another. */
+export interface Name {
+  at: Pixel;
+  text: string;
 }
 
 /** Page pixels within which a pointer counts as on a mark. */
@@ -48,24 +59,27 @@ export class Plate {
   private readonly paint = new ImageLayer<ImageCanvasSource>({ className: 'plate-paint', visible: false });
   private readonly marks = new VectorSource();
   private readonly lines = new VectorSource();
+  private readonly strokes = new VectorSource();
+  private readonly names = new VectorSource();
   private pointer: Pixel | null = null;
   private peep = false;
   private extent: number[] = [0, 0, 1, 1];
 
   constructor(target: HTMLElement, handlers: PlateHandlers) {
-    const vector = new VectorLayer({
-      source: this.lines,
-      className: 'plate-marks',
-      updateWhileInteracting: true,
-    });
-    const points = new VectorLayer({
-      source: this.marks,
-      className: 'plate-marks',
-      updateWhileInteracting: true,
-    });
+    const drawn = (source: VectorSource): VectorLayer =>
+      new VectorLayer({ source, className: 'plate-marks', updateWhileInteracting: true });
+    const names = new VectorLayer({ source: this.names, className: 'plate-names', declutter: true });
     this.map = new OlMap({
       target,
-      layers: [this.base, this.through, this.paint, vector, points],
+      layers: [
+        this.base,
+        this.through,
+        this.paint,
+        drawn(this.strokes),
+        drawn(this.lines),
+        names,
+        drawn(this.marks),
+      ],
       controls: defaultControls({ attribution: false, zoom: false, rotate: false }),
       interactions: defaultInteractions({
         altShiftDragRotate: false,
@@ -152,7 +166,7 @@ export class Plate {
         new Style({
           renderer: (at, state) => {
             const [x, y] = at as Pixel;
-            drawMark(state.context, mark, x, y, state.pixelRatio);
+            drawMark(state.context, mark, x, y, state.pixelRatio, state.pixelRatio / state.resolution);
           },
         }),
       );
@@ -169,7 +183,7 @@ export class Plate {
         new Style({
           renderer: (at, state) => {
             const [from, to] = at as unknown as [Pixel, Pixel];
-            drawLine(state.context, line.role, from, to, state.pixelRatio);
+            drawLine(state.context, line, from, to, state.pixelRatio);
           },
         }),
       );
@@ -177,6 +191,35 @@ export class Plate {
     });
     this.lines.clear(true);
     this.lines.addFeatures(features);
+  }
+
+  setPaths(paths: readonly Path[]): void {
+    const features = paths.map((path) => {
+      const f = new Feature(new LineString(path.path.map(toCoordinate)));
+      f.setStyle(
+        new Style({
+          renderer: (at, state) => {
+            const width = (path.width / state.resolution) * state.pixelRatio;
+            drawPath(state.context, path.role, at as unknown as Pixel[], width, state.pixelRatio);
+          },
+        }),
+      );
+      return f;
+    });
+    this.strokes.clear(true);
+    this.strokes.addFeatures(features);
+  }
+
+  setNames(names: readonly Name[]): void {
+    const [fill, stroke] = [new Fill({ color: '#241a12' }), new Stroke({ color: '#fdf8ec', width: 4 })];
+    const features = names.map(({ at, text }) => {
+      const f = new Feature(new OlPoint(toCoordinate(at)));
+      const font = '600 13px system-ui, "DejaVu Sans", sans-serif';
+      f.setStyle(new Style({ text: new Text({ text, font, fill, stroke, offsetY: -12 }) }));
+      return f;
+    });
+    this.names.clear(true);
+    this.names.addFeatures(features);
   }
 
   fit(): void {
@@ -237,18 +280,25 @@ export class Plate {
 
   private interaction(h: PlateHandlers): PointerInteraction {
     let pressed: Pixel | null = null;
+    let abandoned = false;
     const at = (e: MapBrowserEvent): Pixel => toPixel(e.coordinate);
     const interaction = new PointerInteraction({
       handleDownEvent: (e) => {
         pressed = e.pixel as Pixel;
+        abandoned = false;
         return h.down(at(e), this.reach());
       },
       handleDragEvent: (e) => {
+        if ((e.activePointers?.length ?? 1) > 1 && !abandoned) {
+          abandoned = true;
+          h.abandon();
+        }
+        if (abandoned) return;
         this.follow(e);
         h.move(at(e), this.reach());
       },
       handleUpEvent: (e) => {
-        h.up(at(e), this.reach());
+        if (!abandoned) h.up(at(e), this.reach());
         pressed = null;
         return false;
       },

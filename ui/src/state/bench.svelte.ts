@@ -1,5 +1,5 @@
 import { api, openSession, Trouble } from '../api/client';
-import type { Command, Event as BenchEvent, Job } from '../api/types';
+import type { Command, Event as BenchEvent, Job, NetLook } from '../api/types';
 import { type Overlay, overlayOf } from '../geometry/alignment';
 import { readLabels } from '../canvas/labels';
 import { Result } from './result.svelte';
@@ -26,13 +26,14 @@ class Bench {
   linked = $state(true);
   works = $state.raw<Work[]>([]);
 
-  readonly align = new Result((s) => api.align(s));
-  readonly copper = new Result((s) => api.copper(s));
-  readonly labels = new Result(async (s) => readLabels(await api.labels(s)));
-  readonly circuit = new Result((s) => api.circuit(s));
-  readonly next = new Result((s) => api.next(s));
-  readonly suspects = new Result((s) => api.suspects(s));
-  readonly charge = new Result((s) => api.charge(s));
+  readonly align = new Result((s) => api.align(s), 'Laying one face over the other', 'align');
+  readonly copper = new Result((s) => api.copper(s), 'Tracing the copper', 'copper');
+  readonly labels = new Result(async (s) => readLabels(await api.labels(s)), 'Painting the nets', 'copper');
+  readonly look = new Result<NetLook | null>((s) => this.lookAt(s), 'Measuring a net', 'copper');
+  readonly circuit = new Result((s) => api.circuit(s), 'Putting the circuit together', 'copper');
+  readonly next = new Result((s) => api.next(s), 'Working out the next reading', 'suspects');
+  readonly suspects = new Result((s) => api.suspects(s), 'Weighing every fault', 'suspects');
+  readonly charge = new Result((s) => api.charge(s), 'Working out what is stored', 'charge');
   readonly kinds = new Result((s) => api.kinds(s));
   readonly log = new Result((s) => api.log(s));
 
@@ -49,6 +50,7 @@ class Bench {
     return JSON.stringify([
       this.photo('foil')?.hash,
       job.samples,
+      job.brushed,
       job.cuts,
       job.joins,
       job.scale,
@@ -67,6 +69,20 @@ class Bench {
 
   get bothPhotos(): boolean {
     return this.photo('component') !== null && this.photo('foil') !== null;
+  }
+
+  /** The net of the copper that is looked at closely. */
+  private looked = '';
+
+  /** Measures a net of the copper as the copper stands now; none: takes the last one away. */
+  lookClosely(net: string | null): void {
+    this.looked = net ?? '';
+    if (net) this.look.want(`${net} ${this.copperKey}`);
+    else this.look.want('');
+  }
+
+  private lookAt(signal: AbortSignal): Promise<NetLook | null> {
+    return this.looked ? api.net(this.looked, signal) : Promise.resolve(null);
   }
 
   /** Opens the session with the token of the page's address, then follows the job. */

@@ -29,6 +29,12 @@ describe('lighting a net', () => {
     ]);
   });
 
+  test('a piece of copper is not taken for a circuit net of the same name', () => {
+    const same: Circuit = { ...circuit, nets: [{ id: 'N3', copper: ['N5'], leads: [] }] };
+    expect([netOfCopper('N3', same), netOfCopper('N5', same)]).toEqual(['piece 3', 'N3']);
+    expect([...copperOfNet('piece 3', copper, same)]).toEqual([2]);
+  });
+
   test('lights every piece of copper that wires make one', () => {
     expect([...copperOfNet('base', copper, circuit)]).toEqual([1, 3]);
     expect([...copperOfNet('N3', copper, circuit)]).toEqual([2]);

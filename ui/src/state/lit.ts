@@ -1,20 +1,33 @@
 import type { Circuit, CircuitNet, Copper } from '../api/types';
 
-/** The name under which copper is lit: its circuit net where the circuit knows it. */
+/**
+ * The name under which copper is lit: its circuit net where the circuit knows
+ * it, else its own, told apart from a circuit net that happens to be called so.
+ */
 export function netOfCopper(copperNet: string, circuit: Circuit | null): string {
-  return circuit?.nets.find((n) => n.copper.includes(copperNet))?.id ?? copperNet;
+  const known = circuit?.nets.find((n) => n.copper.includes(copperNet));
+  if (known) return known.id;
+  return netNamed(copperNet, circuit) ? copperNet.replace(/^N/, 'piece ') : copperNet;
 }
 
 /** The label indices of the copper that a lit net is made of. */
 export function copperOfNet(lit: string | null, copper: Copper | null, circuit: Circuit | null): Set<number> {
   if (lit === null || !copper) return new Set();
-  const names = circuit?.nets.find((n) => n.id === lit)?.copper ?? [lit];
+  const names = circuit?.nets.find((n) => n.id === lit)?.copper ?? [lit.replace(/^piece /, 'N')];
   return new Set(copper.nets.flatMap((n, i) => (names.includes(n.id) ? [i] : [])));
 }
 
 /** The circuit net of the name. */
 export function netNamed(name: string | null, circuit: Circuit | null): CircuitNet | null {
   return circuit?.nets.find((n) => n.id === name) ?? null;
+}
+
+/** The leads that stand at a place of the foil photo, as R1.2; empty where the circuit knows none. */
+export function leadAt(at: readonly [number, number], circuit: Circuit | null): string {
+  const here = (l: CircuitNet['leads'][number]): boolean =>
+    l.foil !== undefined && Math.hypot(l.foil[0] - at[0], l.foil[1] - at[1]) < 1;
+  const leads = (circuit?.nets ?? []).flatMap((n) => n.leads.filter(here));
+  return leads.map((l) => `${l.part}.${l.lead}`).join(' ');
 }
 
 /**

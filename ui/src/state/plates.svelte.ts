@@ -1,5 +1,5 @@
 import type { Projection } from 'ol/proj';
-import { type Look, chooseLooks, css, paint } from '../canvas/palette';
+import { type Look, chooseLooks, css, lookWords, paint } from '../canvas/palette';
 import { type LabelMap, neighbours } from '../canvas/labels';
 import type { PlatePhoto } from '../canvas/plate';
 import { bench } from './bench.svelte';
@@ -39,22 +39,40 @@ class Plates {
       const map = bench.labels.value;
       if (!map || !this.foil || this.looks.length === 0) return null;
       const lit = copperOfNet(view.lit, bench.copper.value, bench.circuit.value);
-      return { canvas: painted(map, this.looks, lit), projection: this.foil.projection, tick: 0 };
+      for (const net of view.alight) lit.add(bench.copper.value?.nets.findIndex((n) => n.id === net) ?? -1);
+      const outlined = view.alight.length > 0;
+      return { canvas: painted(map, this.looks, lit, outlined), projection: this.foil.projection, tick: 0 };
     },
   );
 
   /** The colour of a copper net, for lists. */
   colourOf(net: string): string {
-    const i = bench.copper.value?.nets.findIndex((n) => n.id === net) ?? -1;
-    const look = this.looks[i];
+    const look = this.lookOf(net);
     return look ? css(look) : 'transparent';
+  }
+
+  /** How a copper net is painted, in words. */
+  lookWordsOf(net: string): string {
+    const look = this.lookOf(net);
+    return look ? lookWords(look) : 'in no colour yet';
+  }
+
+  private lookOf(net: string): Look | undefined {
+    return this.looks[bench.copper.value?.nets.findIndex((n) => n.id === net) ?? -1];
   }
 }
 
-function painted(map: LabelMap, looks: readonly Look[], lit: ReadonlySet<number>): HTMLCanvasElement {
+function painted(
+  map: LabelMap,
+  looks: readonly Look[],
+  lit: ReadonlySet<number>,
+  outlined: boolean,
+): HTMLCanvasElement {
   const canvas = document.createElement('canvas');
   [canvas.width, canvas.height] = [map.width, map.height];
-  canvas.getContext('2d')?.putImageData(new ImageData(paint(map, looks, lit), map.width, map.height), 0, 0);
+  canvas
+    .getContext('2d')
+    ?.putImageData(new ImageData(paint(map, looks, lit, outlined), map.width, map.height), 0, 0);
   return canvas;
 }
 

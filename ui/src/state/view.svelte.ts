@@ -37,6 +37,8 @@ class View {
   standard = $state<'iec' | 'ieee'>('iec');
   /** The net that is lit, by its name in the circuit, on every photo and on the drawing. */
   lit = $state<string | null>(null);
+  /** Pieces of copper that are lit beside it, by their ids, while a doubtful place between them is looked at. */
+  alight = $state.raw<readonly string[]>([]);
 
   constructor() {
     const k = kept();

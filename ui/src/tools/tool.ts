@@ -13,12 +13,13 @@ export interface Pointer {
 
 /** What a tool shows while a gesture runs; thrown away afterwards. */
 export interface Preview {
-  points: { face: Face; at: Pixel; role: string }[];
+  points: { face: Face; at: Pixel; role: string; radius?: number }[];
   lines: { face: Face; from: Pixel; to: Pixel; role: string }[];
+  paths: { face: Face; path: Pixel[]; width: number; role: string }[];
   hint: string;
 }
 
-export const blank: Preview = { points: [], lines: [], hint: '' };
+export const blank: Preview = { points: [], lines: [], paths: [], hint: '' };
 
 /**
  * A tool is a small state machine without DOM. It is told of pointer events in

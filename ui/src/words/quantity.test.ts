@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { band, duration, percent, quantity } from './quantity';
+import { band, duration, length, percent, quantity } from './quantity';
 
 describe('quantity', () => {
   test.each([
@@ -33,4 +33,12 @@ describe('quantity', () => {
   test('a time is said as a person does', () => {
     expect([0.2, 40, 600, 7200].map(duration)).toEqual(['1 s', '40 s', '10 min', '2 h']);
   });
+});
+
+test.each<[string, number, number | undefined, string]>([
+  ['in millimetres to a hundredth', 31, 0.618, '0.62\u00a0mm'],
+  ['to a tenth where it is long', 600, 12.34, '12.3\u00a0mm'],
+  ['in pixels without a scale', 30.6, undefined, '31\u00a0px'],
+])('a length %s', (_name, px, mm, want) => {
+  expect(length(px, mm)).toBe(want);
 });

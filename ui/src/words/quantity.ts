@@ -42,6 +42,12 @@ export function duration(seconds: number): string {
   return `${Number((seconds / 3600).toPrecision(2))} h`;
 }
 
+/** Writes a length on the board in millimetres, or where no scale is known in photo pixels. */
+export function length(px: number, mm?: number): string {
+  if (mm === undefined) return `${Math.round(px)}\u00a0px`;
+  return `${mm < 10 ? mm.toFixed(2) : mm.toFixed(1)}\u00a0mm`;
+}
+
 /** Writes a length in photo pixels. */
 export function pixels(n: number): string {
   return `${n < 10 ? n.toFixed(1) : Math.round(n)} px`;
