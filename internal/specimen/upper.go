@@ -60,6 +60,9 @@ func (b *Board) upperBoard() (Board, []int) {
 	u := Board{Name: b.Name, Size: b.Size, Corner: b.Corner, Laminate: b.Laminate, Finish: b.Finish, Mask: b.Mask,
 		Tracks: b.Upper.Tracks, Areas: b.Upper.Areas, Mounts: b.Mounts,
 		Wear: Wear{Ragged: b.Wear.Ragged, Seed: b.Wear.Seed + 1}}
+	if l := b.Look; l != nil {
+		u.Look = &Look{Base: l.Base, Coat: l.Coat, Copper: l.Copper, Pads: l.Pads, Solder: l.Solder, Flux: l.Flux, Wave: l.Wave, Warp: l.Warp, Bulge: l.Bulge}
+	}
 	var from []int
 	for i, p := range b.Pads {
 		if p.Upper > 0 {
@@ -111,6 +114,9 @@ func (u *upperWork) paint(g grid) *foilFace {
 	p.metal()
 	p.domes()
 	p.grain()
+	if b.Look != nil {
+		p.waves()
+	}
 	p.face.incline(p.bump)
 	return p.face
 }

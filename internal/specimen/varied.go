@@ -91,13 +91,43 @@ func RenderVaried(ctx context.Context, seed uint64, width int) (Face, error) {
 	if err != nil {
 		return Face{}, err
 	}
+	return variedFace(ctx, b, true, shot, width, seed)
+}
+
+// VariedBoth is Varied for a board with copper on both faces, and a photograph
+// of its component side.
+func VariedBoth(ctx context.Context, seed uint64) (Board, FaceShot, error) {
+	r := newRand(seed, 202)
+	style := variedStyle(r)
+	style.Both = oneOf(r, PlainHoles, PlatedHoles)
+	style.Legend = r.Float64() < 0.5
+	style.Missing = oneOf(r, 0, r.Float64())
+	v := &variation{r: r, gap: style.Gap}
+	if err := v.laidOut(ctx, style, seed); err != nil {
+		return Board{}, FaceShot{}, fmt.Errorf("varied board %d: %w", seed, err)
+	}
+	v.b.Name = fmt.Sprintf("varied two-sided %d", seed)
+	return *v.b, v.shot(), ctx.Err()
+}
+
+// RenderVariedUpper photographs the component side of the board of VariedBoth.
+// Class says what is copper and what is a part in front of it.
+func RenderVariedUpper(ctx context.Context, seed uint64, width int) (Face, error) {
+	b, shot, err := VariedBoth(ctx, seed)
+	if err != nil {
+		return Face{}, err
+	}
+	return variedFace(ctx, b, false, shot, width, seed)
+}
+
+func variedFace(ctx context.Context, b Board, foil bool, shot FaceShot, width int, seed uint64) (Face, error) {
 	r := newRand(seed, 203)
 	aspect := oneOf(r, 0.75, 0.5625, 0.667, between(r, 0.45, 1.1))
 	if r.Float64() < 0.5 { // cropped to the board
 		aspect = max(0.4, min(1.1, b.Size.Y/b.Size.X*between(r, 0.95, 1.2)))
 	}
 	height := int(float64(width) * aspect)
-	return RenderFace(ctx, b, true, shot, width, height, seed)
+	return RenderFace(ctx, b, foil, shot, width, height, seed)
 }
 
 // variation draws one varied board and its photograph.
@@ -303,14 +333,20 @@ func bendAll(b *Board, bend func(geom.Point) geom.Point) {
 		}
 		return out
 	}
-	for i := range b.Tracks {
-		b.Tracks[i].Path = each(divide(b.Tracks[i].Path, 2.5))
-	}
-	for i := range b.Areas {
-		b.Areas[i].Outline = each(b.Areas[i].Outline)
-		for j := range b.Areas[i].Holes {
-			b.Areas[i].Holes[j] = each(b.Areas[i].Holes[j])
+	copper := func(tracks []Track, areas []Area) {
+		for i := range tracks {
+			tracks[i].Path = each(divide(tracks[i].Path, 2.5))
 		}
+		for i := range areas {
+			areas[i].Outline = each(areas[i].Outline)
+			for j := range areas[i].Holes {
+				areas[i].Holes[j] = each(areas[i].Holes[j])
+			}
+		}
+	}
+	copper(b.Tracks, b.Areas)
+	if b.Upper != nil {
+		copper(b.Upper.Tracks, b.Upper.Areas)
 	}
 	for i := range b.Pads {
 		b.Pads[i].At = bend(b.Pads[i].At)

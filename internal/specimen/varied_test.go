@@ -10,7 +10,7 @@ import (
 	"foilside/internal/num/geom"
 )
 
-func variedFace(t *testing.T, seed uint64, width int) (Board, Face) {
+func variedBoard(t *testing.T, seed uint64, width int) (Board, Face) {
 	t.Helper()
 	b, _, err := Varied(context.Background(), seed)
 	if err != nil {
@@ -25,8 +25,8 @@ func variedFace(t *testing.T, seed uint64, width int) (Board, Face) {
 
 func TestVariedIsTheSameEveryTime(t *testing.T) {
 	for _, seed := range []uint64{3, 8} {
-		_, a := variedFace(t, seed, 300)
-		_, b := variedFace(t, seed, 300)
+		_, a := variedBoard(t, seed, 300)
+		_, b := variedBoard(t, seed, 300)
 		if !bytes.Equal(a.JPEG, b.JPEG) || !bytes.Equal(a.Class.Pix, b.Class.Pix) || !bytes.Equal(a.Copper.Pix, b.Copper.Pix) {
 			t.Errorf("seed %d gave two different photographs", seed)
 		}
@@ -36,7 +36,7 @@ func TestVariedIsTheSameEveryTime(t *testing.T) {
 // The truth is held against the board's own geometry, place by place.
 func TestVariedTruthFollowsTheBoard(t *testing.T) {
 	for seed := range uint64(5) {
-		b, f := variedFace(t, seed, 500)
+		b, f := variedBoard(t, seed, 500)
 		c := &classCheck{b: &b, shapes: shapesOf(&b)}
 		for y := 0; y < f.View.Height; y += 11 {
 			for x := 0; x < f.View.Width; x += 11 {
@@ -135,7 +135,7 @@ func (c *classCheck) covered(mm geom.Point) bool {
 func TestVariedBoardsDiffer(t *testing.T) {
 	var seen [][3]float64
 	for seed := range uint64(6) {
-		_, f := variedFace(t, seed, 300)
+		_, f := variedBoard(t, seed, 300)
 		img, err := f.Image()
 		if err != nil {
 			t.Fatal(err)
@@ -160,4 +160,22 @@ func meanColour(img image.Image, class *image.Gray, c Class) [3]float64 {
 		}
 	}
 	return [3]float64{sum[0] / n, sum[1] / n, sum[2] / n}
+}
+
+func TestVariedUpperShowsCopperAndParts(t *testing.T) {
+	seen := map[Class]int{}
+	for seed := range uint64(2) {
+		f, err := RenderVariedUpper(context.Background(), seed, 300)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, c := range f.Class.Pix {
+			seen[Class(c)]++
+		}
+	}
+	for _, c := range []Class{Background, BareBoard, CopperClass, SolderClass, HoleClass, WireClass} {
+		if seen[c] < 50 {
+			t.Errorf("%d pixels of class %d", seen[c], c)
+		}
+	}
 }

@@ -28,17 +28,26 @@ func main() {
 	to := flag.Uint64("to", 9, "last seed")
 	width := flag.Int("width", 2000, "width of the photographs, pixels")
 	out := flag.String("out", ".", "folder to write to")
+	side := flag.String("side", "foil", "foil, or component: the component side of boards with copper on both")
 	flag.Parse()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
-	if err := run(ctx, *from, *to, *width, *out); err != nil {
+	take, ok := map[string]photographer{"foil": photograph, "component": photographUpper}[*side]
+	if !ok {
+		fmt.Fprintf(os.Stderr, "trainingset: -side %q: give foil or component\n", *side)
+		os.Exit(2)
+	}
+	if err := run(ctx, take, *from, *to, *width, *out); err != nil {
 		fmt.Fprintln(os.Stderr, "trainingset:", err)
 		os.Exit(1)
 	}
 }
 
+// photographer takes the board of a seed.
+type photographer func(ctx context.Context, seed uint64, width int) (specimen.Board, specimen.Face, error)
+
 // run renders all seeds on all cores and gathers what went wrong.
-func run(ctx context.Context, from, to uint64, width int, out string) error {
+func run(ctx context.Context, take photographer, from, to uint64, width int, out string) error {
 	if to < from {
 		return fmt.Errorf("-to %d lies before -from %d", to, from)
 	}
@@ -54,7 +63,7 @@ func run(ctx context.Context, from, to uint64, width int, out string) error {
 	for range runtime.GOMAXPROCS(0) {
 		wg.Go(func() {
 			for s := range seeds {
-				if err := write(ctx, s, width, out); err != nil {
+				if err := write(ctx, take, s, width, out); err != nil {
 					mu.Lock()
 					errs = append(errs, fmt.Errorf("seed %d: %w", s, err))
 					mu.Unlock()
@@ -70,8 +79,8 @@ func run(ctx context.Context, from, to uint64, width int, out string) error {
 	return errors.Join(append(errs, ctx.Err())...)
 }
 
-func write(ctx context.Context, seed uint64, width int, out string) error {
-	b, face, err := photograph(ctx, seed, width)
+func write(ctx context.Context, take photographer, seed uint64, width int, out string) error {
+	b, face, err := take(ctx, seed, width)
 	if err != nil {
 		return err
 	}
@@ -112,6 +121,16 @@ func photograph(ctx context.Context, seed uint64, width int) (specimen.Board, sp
 		return b, specimen.Face{}, err
 	}
 	f, err := specimen.RenderFace(ctx, b, true, specimen.RandomShot(width, seed, difficulty).Foil, width, 0, seed)
+	return b, f, err
+}
+
+// photographUpper takes the component side of a board with copper on both.
+func photographUpper(ctx context.Context, seed uint64, width int) (specimen.Board, specimen.Face, error) {
+	b, _, err := specimen.VariedBoth(ctx, seed)
+	if err != nil {
+		return b, specimen.Face{}, err
+	}
+	f, err := specimen.RenderVariedUpper(ctx, seed, width)
 	return b, f, err
 }
 
