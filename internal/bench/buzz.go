@@ -16,7 +16,9 @@ import (
 // Probed is the copper with every continuity check as evidence.
 type Probed struct {
 	Copper *copper.Copper
-	Checks *board.Weighed
+
+	in     board.CheckInput
+	checks *board.Weighed // nil where none was taken
 }
 
 // Probed weighs the continuity checks of the job. The nets are cut anew only
@@ -32,29 +34,34 @@ func (b *Bench) Probed(ctx context.Context) (*Probed, error) {
 		return nil, err
 	}
 	in, err := b.checkInput(ctx, d, seen)
-	if err != nil {
+	if err != nil || len(in.Answers) == 0 {
+		return &Probed{Copper: seen, in: in}, err
+	}
+	ev := copperEvidence(d)
+	if in.Web, err = b.web(ctx, look, d, seen); err != nil {
 		return nil, err
 	}
-	k := key(look, copperEvidence(d), in.Landed.Placed, in.Circuit, answersText(in.Answers), in.BeepBelow)
+	k := key(look, ev, in.Landed.Placed, in.Circuit, answersText(in.Answers), in.BeepBelow)
 	return remember(ctx, &b.memo, "probed", k, func(ctx context.Context) (*Probed, error) {
-		w := board.Weigh(in)
-		out := &Probed{Copper: seen, Checks: w}
-		if len(in.Answers) == 0 {
-			return out, nil
-		}
+		out := &Probed{in: in, checks: board.Weigh(in)}
 		now := *seen
-		if decided := w.Decided(); len(decided) > 0 {
-			ev := copperEvidence(d)
-			ev.Measured = decided
+		if ev.Measured = out.checks.Decided(); len(ev.Measured) > 0 {
 			c, err := plate.Nets(ctx, ev)
 			if err != nil {
 				return nil, copperFault(err)
 			}
 			now = *c
 		}
-		now.Doubtful = w.Doubtful(&now)
+		now.Doubtful = out.checks.Doubtful(&now)
 		out.Copper = &now
 		return out, nil
+	})
+}
+
+// web is the nets before any check, as far as the photograph settles them.
+func (b *Bench) web(ctx context.Context, look string, d job.Document, seen *copper.Copper) (*board.Web, error) {
+	return remember(ctx, &b.memo, "web", key(look, copperEvidence(d)), func(context.Context) (*board.Web, error) {
+		return board.NewWeb(seen), nil
 	})
 }
 
@@ -64,14 +71,26 @@ func (b *Bench) Buzz(ctx context.Context) (board.Plan, []circuit.Problem, error)
 	if err != nil {
 		return board.Plan{}, nil, err
 	}
-	plan, err := p.Checks.Plan(ctx)
-	return plan, p.Checks.Problems, err
+	w := p.checks
+	if w == nil {
+		d := b.document()
+		_, look, err := b.look(ctx, d)
+		if err != nil {
+			return board.Plan{}, nil, err
+		}
+		if p.in.Web, err = b.web(ctx, look, d, p.Copper); err != nil {
+			return board.Plan{}, nil, err
+		}
+		w = board.Weigh(p.in)
+	}
+	plan, err := w.Plan(ctx)
+	return plan, w.Problems, err
 }
 
 // checkInput gathers what continuity checks are weighed from. Parts that can't
 // be placed keep nobody from checking copper.
 func (b *Bench) checkInput(ctx context.Context, d job.Document, seen *copper.Copper) (board.CheckInput, error) {
-	in := board.CheckInput{Copper: seen, BeepBelow: beepBelow(d)}
+	in := board.CheckInput{BeepBelow: beepBelow(d)}
 	built, err := b.circuitOn(ctx, d, func() (*copper.Copper, error) { return seen, nil })
 	switch {
 	case cancelled(err):

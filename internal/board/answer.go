@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"foilside/internal/circuit"
-	"foilside/internal/copper"
 	"foilside/internal/num/geom"
 )
 
@@ -26,10 +25,8 @@ type Answer struct {
 
 // CheckInput is what continuity checks are planned and weighed from.
 type CheckInput struct {
-	// Copper is the nets as the photograph and the person's marks have them,
-	// before any check.
-	Copper    *copper.Copper
-	Landed    Landed           // on that copper
+	Web       *Web             // the nets before any check
+	Landed    Landed           // on the copper of that web
 	Circuit   *circuit.Circuit // to know what beeps through a part; may be nil
 	Answers   []Answer
 	BeepBelow float64 // the meter beeps below it, in ohms; 0: that of the default meter
@@ -76,14 +73,20 @@ func Weigh(in CheckInput) *Weighed {
 	if in.BeepBelow <= 0 {
 		in.BeepBelow = beepBelow
 	}
-	w := &Weighed{in: in, web: newWeb(in.Copper)}
+	w := &Weighed{in: in, web: in.Web.clone()}
 	w.place()
 	w.part()
 	w.detours = detours{throughParts(w.web, in), in.BeepBelow}
 	w.surprise()
-	w.belief = newBelief(w.mesh())
-	w.apply()
-	w.likely = w.belief.nets(nil)
+	const rounds = 4 // of opening what the photograph was sure of
+	for round := 0; ; round++ {
+		w.belief = newBelief(w.mesh())
+		w.apply()
+		w.likely = w.belief.nets(nil)
+		if round == rounds || !w.reopen() {
+			break
+		}
+	}
 	w.contradictions()
 	w.Sure = w.belief.sureness(w.likely)
 	return w
@@ -118,19 +121,96 @@ func (w *Weighed) place() {
 // anywhere between.
 func (w *Weighed) part() {
 	for _, t := range w.taken {
-		joint := w.web.jointAt(t.A)
-		if t.Joined || !t.Places || t.Ohms != nil || t.a != t.b || joint < 0 || w.web.pieceOf(joint) != t.a {
-			continue
+		if !t.Joined && t.Places && t.Ohms == nil && t.a == t.b {
+			w.loosen(t.A, t.a, 1-unasked)
 		}
-		old := &w.web.pieces[t.a]
-		old.probes = slices.DeleteFunc(old.probes, func(i int) bool { return i == joint })
-		own := piece{net: old.net, probes: []int{joint}, at: t.A}
-		w.web.bonds = append(w.web.bonds, bond{len(w.web.pieces), t.a, 1 - unasked, -1})
-		w.web.pieces = append(w.web.pieces, own)
 	}
+	w.find()
+}
+
+// loosen takes the joint at a place off its piece, to which it stays joined
+// with probability p; false where it stands alone already.
+func (w *Weighed) loosen(at geom.Point, from int, p float64) bool {
+	joint := w.web.jointAt(at)
+	if joint < 0 || w.web.pieceOf(joint) != from || len(w.web.pieces[from].probes) < 2 {
+		return false
+	}
+	old := &w.web.pieces[from]
+	old.probes = slices.DeleteFunc(old.probes, func(i int) bool { return i == joint })
+	w.web.bonds = append(w.web.bonds, bond{len(w.web.pieces), from, p, -1})
+	w.web.pieces = append(w.web.pieces, piece{net: old.net, probes: []int{joint}, at: at})
+	return true
+}
+
+// find finds the pieces of the answers again, after some have changed.
+func (w *Weighed) find() {
 	for i := range w.taken {
 		w.taken[i].a, w.taken[i].b = w.web.pieceAt(w.taken[i].A), w.web.pieceAt(w.taken[i].B)
 	}
+}
+
+// hidden is the probability that the photograph is sure of a place and wrong,
+// where nothing but answers says so. Two answers outweigh it, one does not.
+// (assumed: two beeps misheard are rarer by twenty times)
+const hidden = 0.01
+
+// reopen doubts what the photograph was sure of where two answers more
+// contradict the likeliest nets than agree with them: the copper may be joined
+// there out of sight, or any joint that was probed around may stand apart from
+// its piece. false where there is no such contradiction, or nothing left to
+// doubt.
+func (w *Weighed) reopen() bool {
+	count := w.count()
+	done := false
+	for _, bad := range w.taken {
+		if count[bad.pair()] > -2 || w.says(bad) == bad.Joined {
+			continue
+		}
+		if bad.Joined && len(bad.way) == 0 {
+			w.web.bonds = append(w.web.bonds, bond{bad.pair()[0], bad.pair()[1], hidden, -1})
+			count[bad.pair()] = 0
+			done = true
+			continue
+		}
+		for _, t := range w.taken {
+			if t.pair() == bad.pair() || t.meets(bad) {
+				a, b := w.loosen(t.A, t.a, 1-hidden), w.loosen(t.B, t.b, 1-hidden)
+				done = done || a || b
+			}
+		}
+	}
+	w.find()
+	return done
+}
+
+// count says for every two pieces how many answers more agree with the
+// likeliest nets than contradict them.
+func (w *Weighed) count() map[[2]int]int {
+	out := map[[2]int]int{}
+	for _, t := range w.taken {
+		switch {
+		case t.Ohms != nil || w.explained(t) != "":
+		case w.says(t) == t.Joined:
+			out[t.pair()]++
+		default:
+			out[t.pair()]--
+		}
+	}
+	return out
+}
+
+func (t taken) pair() [2]int { return [2]int{min(t.a, t.b), max(t.a, t.b)} }
+
+// meets reports whether the paths of two answers share a place.
+func (t taken) meets(o taken) bool {
+	return slices.ContainsFunc(t.way, func(h hop) bool {
+		return slices.ContainsFunc(o.way, func(k hop) bool { return k.block == h.block })
+	})
+}
+
+// says is what the likeliest nets say of the two places of an answer.
+func (w *Weighed) says(t taken) bool {
+	return t.a == t.b || len(t.way) > 0 && w.likely.joined(w.belief, t.way)
 }
 
 // mesh is the web as it stands. What an answer speaks of was probed.
@@ -151,7 +231,7 @@ func (w *Weighed) surprise() {
 	l := b.nets(nil)
 	made := map[[2]int]bool{}
 	for _, t := range w.taken {
-		pair := [2]int{min(t.a, t.b), max(t.a, t.b)}
+		pair := t.pair()
 		if !t.Joined || !t.Places || t.Ohms != nil || t.a == t.b || made[pair] {
 			continue
 		}
@@ -213,14 +293,16 @@ func (w *Weighed) likelihood(t taken) func(func(hop) bool) float64 {
 
 // contradictions names the answers that the others outvote.
 func (w *Weighed) contradictions() {
+	said := map[[2]int]bool{} // once for two places
 	for _, t := range w.taken {
 		if t.Ohms != nil || !t.Places && len(t.way) == 0 {
 			continue
 		}
-		is := t.a == t.b || len(t.way) > 0 && w.likely.joined(w.belief, t.way)
-		if is == t.Joined {
+		is := w.says(t)
+		if is == t.Joined || said[t.pair()] {
 			continue
 		}
+		said[t.pair()] = true
 		if x := w.explained(t); x != "" {
 			w.problem(t.Answer, "the beep came through %s and tells nothing about the copper; lift one of its leads and note %q with the reading, or read ohms there", x, liftedNote)
 			continue
@@ -245,7 +327,7 @@ func NotedLifted(note string) bool { return strings.Contains(strings.ToLower(not
 
 // explained names the part that a beep came through, "" for none.
 func (w *Weighed) explained(t taken) string {
-	if !t.Joined || t.Lifted {
+	if len(w.detours.ways) == 0 || !t.Joined || t.Lifted {
 		return ""
 	}
 	if r := w.detours.between(w.belief, w.likely, t.a, t.b); r != nil {

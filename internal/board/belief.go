@@ -15,7 +15,7 @@ const misread = 0.02
 // Limits of the list of states of one group.
 const (
 	kept    = 1 << 16 // states: 16 edges exactly
-	lostFew = 1e-9    // probability that unlikely states may take with them
+	lostFew = 1e-12   // probability that unlikely states may take with them
 	many    = 1 << 10 // states up to which none is left out
 	drawn   = 1 << 15 // states drawn by chance where even the likely ones are too many
 	seed    = 20231

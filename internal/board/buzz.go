@@ -128,7 +128,7 @@ func (n *namer) places(way []hop) []bond {
 // at is where a bond lies on the photo.
 func (n *namer) at(b bond) geom.Point {
 	if b.doubt >= 0 {
-		d := n.in.Copper.Doubtful[b.doubt]
+		d := n.web.c.Doubtful[b.doubt]
 		return geom.Point{X: d.X, Y: d.Y}
 	}
 	e := n.ends(b)
@@ -221,7 +221,7 @@ func (n *namer) caution(o option) string {
 // other.
 func (w *Weighed) verifyNeighbours() int {
 	joints := map[copper.NetID]int{}
-	for _, j := range w.in.Copper.Joints {
+	for _, j := range w.web.c.Joints {
 		if j.Net != nil {
 			joints[*j.Net]++
 		}
@@ -231,7 +231,7 @@ func (w *Weighed) verifyNeighbours() int {
 		n += k - 1
 	}
 	// Half a hand's breadth on the largest photos; wider gaps have no bridges.
-	l := w.in.Copper.Labels
+	l := w.web.c.Labels
 	widest := 0.06 * math.Hypot(float64(l.W), float64(l.H)) * float64(l.Scale)
 	for _, g := range Gaps(l, widest) {
 		if joints[g.Nets[0]] > 0 && joints[g.Nets[1]] > 0 {

@@ -65,7 +65,7 @@ func plan(t *testing.T, in board.CheckInput) board.Plan {
 // The plan asks about the two doubtful places and nothing else, each twice:
 // one beep in fifty is misheard.
 func TestThePlanAsksWhereThePhotographIsInDoubt(t *testing.T) {
-	p := plan(t, board.CheckInput{Copper: ladder(t)})
+	p := plan(t, board.CheckInput{Web: board.NewWeb(ladder(t))})
 	asked := map[string]int{}
 	for _, c := range p.Checks {
 		asked[string(c.Expect)]++
@@ -105,6 +105,8 @@ func TestThePlanAsksWhereThePhotographIsInDoubt(t *testing.T) {
 }
 
 func TestAnswersAreEvidence(t *testing.T) {
+	cu := ladder(t)
+	web := board.NewWeb(cu)
 	for _, c := range []struct {
 		name     string
 		answers  []board.Answer
@@ -127,8 +129,7 @@ func TestAnswersAreEvidence(t *testing.T) {
 		{"between leads, where the photograph is sure", []board.Answer{{A: left(3), B: left(4), Joined: true, Said: "R1.2 to R2.1"}}, 2, nil, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			cu := ladder(t)
-			w := board.Weigh(board.CheckInput{Copper: cu, Answers: c.answers})
+			w := board.Weigh(board.CheckInput{Web: web, Answers: c.answers})
 			if got := w.Doubtful(cu); len(got) != c.doubtful {
 				t.Errorf("%d doubtful places left, want %d: %+v", len(got), c.doubtful, got)
 			}
@@ -157,6 +158,7 @@ func placedPart(p circuit.Part, a, b geom.Point) board.CheckInput {
 }
 
 func TestPartsOfFewOhms(t *testing.T) {
+	web := board.NewWeb(ladder(t))
 	ohms := func(name string, v float64) map[string]circuit.Amount {
 		return map[string]circuit.Amount{name: {Value: v}}
 	}
@@ -173,7 +175,7 @@ func TestPartsOfFewOhms(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			in := placedPart(c.part, left(0), left(1))
-			in.Copper = ladder(t)
+			in.Web = web
 			for _, k := range plan(t, in).Checks {
 				bridge := k.RedAt.Y == 60 && k.BlackAt.Y == 100
 				if bridge && (c.caution == "") != (k.Caution == "") || !strings.Contains(k.Caution, c.caution) && bridge {
@@ -187,7 +189,7 @@ func TestPartsOfFewOhms(t *testing.T) {
 // What a beep says where a winding lies between the two places.
 func TestABeepThroughAPartIsNoEvidence(t *testing.T) {
 	in := placedPart(circuit.Part{Ref: "L1", Kind: circuit.Inductor, Amounts: map[string]circuit.Amount{"resistance": {Value: 2.1}}}, left(0), left(1))
-	in.Copper = ladder(t)
+	in.Web = board.NewWeb(ladder(t))
 	ohm := func(v float64) *float64 { return &v }
 	for _, c := range []struct {
 		name    string
@@ -214,7 +216,7 @@ func TestABeepThroughAPartIsNoEvidence(t *testing.T) {
 // The plan, followed to its end with honest answers, stops, and the next check
 // is the plan's first as long as there is one.
 func TestThePlanEnds(t *testing.T) {
-	in := board.CheckInput{Copper: ladder(t)}
+	in := board.CheckInput{Web: board.NewWeb(ladder(t))}
 	for round := 0; ; round++ {
 		w := board.Weigh(in)
 		next, more := w.Next()
@@ -234,7 +236,7 @@ func TestThePlanEnds(t *testing.T) {
 func TestAPlanCanBeCancelled(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	if _, err := board.Weigh(board.CheckInput{Copper: ladder(t)}).Plan(ctx); err == nil {
+	if _, err := board.Weigh(board.CheckInput{Web: board.NewWeb(ladder(t))}).Plan(ctx); err == nil {
 		t.Error("a cancelled plan has no error")
 	}
 }

@@ -14,7 +14,6 @@ type best struct {
 	world *world
 	pairs [][2]int
 	joins [][]bool // by pair and state
-	right [][]int  // states that are the same nets
 	known map[string]float64
 	depth int
 }

@@ -88,9 +88,9 @@ func (l netList) truth() []int {
 
 // outcome sums up many boards.
 type outcome struct {
-	boards, nets, wrongBoards, wrongNets, checks, neighbours int
-	most                                                     float64 // checks over verifying neighbours, worst board
-	bits, expectWrong                                        float64
+	boards, wrongBoards, wrongNets, checks, neighbours int
+	most                                               float64 // checks over verifying neighbours, worst board
+	bits, expectWrong                                  float64
 }
 
 // ask takes checks until the nets are sure, misheard once in fifty, and counts.

@@ -44,7 +44,7 @@ func (w *Weighed) settles(bond int, joined bool) bool {
 // ends are the two places to put probes to for a bond.
 func (w *Weighed) ends(b bond) [2]geom.Point {
 	if b.doubt >= 0 {
-		return w.in.Copper.Doubtful[b.doubt].Between
+		return w.web.c.Doubtful[b.doubt].Between
 	}
 	for _, t := range w.taken {
 		if min(t.a, t.b) == min(b.a, b.b) && max(t.a, t.b) == max(b.a, b.b) {
@@ -65,14 +65,14 @@ func (w *Weighed) Doubtful(now *copper.Copper) []copper.Doubt {
 		mid := d.Between[0].Add(d.Between[1]).Scale(0.5)
 		d.X, d.Y = mid.X, mid.Y
 		if b.doubt >= 0 {
-			d, seen[b.doubt] = w.in.Copper.Doubtful[b.doubt], true
+			d, seen[b.doubt] = w.web.c.Doubtful[b.doubt], true
 		}
 		d.ProbabilityJoined = w.bond(i)
 		if keepDoubt(&d, now) {
 			out = append(out, d)
 		}
 	}
-	for i, d := range w.in.Copper.Doubtful { // those whose two sides could not be told apart
+	for i, d := range w.web.c.Doubtful { // those whose two sides could not be told apart
 		if !seen[i] && keepDoubt(&d, now) {
 			out = append(out, d)
 		}

@@ -8,8 +8,26 @@ import (
 	"foilside/internal/num/geom"
 )
 
-// web is the nets as far as the photograph settles them: pieces of copper,
-// each surely one conductor, and bonds where two of them may be one.
+// Web is the nets as far as the photograph settles them: pieces of copper,
+// each surely one conductor, and the places where two of them may be one. It
+// does not change.
+type Web struct{ web }
+
+// NewWeb reads the web off the copper as the photograph and the person's marks
+// have it, before any continuity check.
+func NewWeb(c *copper.Copper) *Web { return &Web{*newWeb(c)} }
+
+// clone is the web for answers to add to.
+func (w *Web) clone() *web {
+	out := w.web
+	out.pieces, out.bonds = slices.Clone(w.pieces), slices.Clone(w.bonds)
+	for i := range out.pieces {
+		out.pieces[i].probes = slices.Clone(out.pieces[i].probes)
+	}
+	return &out
+}
+
+// web is what a Web holds.
 type web struct {
 	c      *copper.Copper
 	pieces []piece
@@ -41,6 +59,7 @@ func newWeb(c *copper.Copper) *web {
 		a, b := w.side(d, 0), w.side(d, 1)
 		if a >= 0 && b >= 0 && a != b {
 			w.bonds = append(w.bonds, bond{a, b, inside(d.ProbabilityJoined), i})
+			w.pieces[a].at, w.pieces[b].at = d.Between[0], d.Between[1]
 		}
 	}
 	return w
