@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"foilside/internal/board"
 	"foilside/internal/circuit"
@@ -85,6 +86,24 @@ func (b *Bench) Buzz(ctx context.Context) (board.Plan, []circuit.Problem, error)
 	}
 	plan, err := w.Plan(ctx)
 	return plan, w.Problems, err
+}
+
+// misgivings are the answers of continuity checks that can't be used or that
+// contradict the rest. The photograph is looked at only where there may be some.
+func (b *Bench) misgivings(ctx context.Context, built *Built) ([]circuit.Problem, error) {
+	if built.Landed == nil && !slices.ContainsFunc(b.document().Readings, func(r job.Reading) bool {
+		return r.Mode == job.Continuity && r.Red.Net == ""
+	}) {
+		return nil, nil
+	}
+	p, err := b.Probed(ctx)
+	if cancelled(err) {
+		return nil, err
+	}
+	if err != nil || p.checks == nil {
+		return nil, nil // without copper there is nothing to say about it
+	}
+	return p.checks.Problems, nil
 }
 
 // checkInput gathers what continuity checks are weighed from. Parts that can't

@@ -41,7 +41,13 @@ func (b *Bench) Check(ctx context.Context) (Checked, error) {
 	if err != nil {
 		return out, err
 	}
-	for _, p := range append(found, built.Problems...) {
+	found = append(found, built.Problems...)
+	answers, err := b.misgivings(ctx, built)
+	if err != nil {
+		return out, err
+	}
+	found = append(found, answers...)
+	for _, p := range found {
 		if !said[p.Text] {
 			out.Problems = append(out.Problems, b.located(fromCircuit(p)))
 		}

@@ -55,6 +55,7 @@ type Weighed struct {
 	belief  *belief
 	likely  *likeliest
 	detours detours
+	leads   map[int]bool // pieces that a lead stands on away from every joint
 	taken   []taken
 }
 
@@ -74,6 +75,7 @@ func Weigh(in CheckInput) *Weighed {
 		in.BeepBelow = beepBelow
 	}
 	w := &Weighed{in: in, web: in.Web.clone()}
+	w.stand()
 	w.place()
 	w.part()
 	w.detours = detours{throughParts(w.web, in), in.BeepBelow}
@@ -95,6 +97,17 @@ func Weigh(in CheckInput) *Weighed {
 // problem notes what is wrong with an answer.
 func (w *Weighed) problem(a Answer, format string, args ...any) {
 	w.Problems = append(w.Problems, circuit.Problem{Warning: true, Text: fmt.Sprintf("the continuity check %s: ", a.Said) + fmt.Sprintf(format, args...)})
+}
+
+// stand marks the copper that a lead was placed on away from every joint: a
+// probe can touch it there.
+func (w *Weighed) stand() {
+	w.leads = map[int]bool{}
+	for _, l := range w.in.Landed.Placed {
+		if p := w.web.pieceAt(l.At); p >= 0 && w.web.jointAt(l.At) < 0 {
+			w.web.pieces[p].at, w.leads[p] = l.At, true
+		}
+	}
 }
 
 // place finds the pieces that the answers speak of.
@@ -219,7 +232,7 @@ func (w *Weighed) mesh() *mesh {
 }
 
 func (w *Weighed) probed(p int) bool {
-	return len(w.web.pieces[p].probes) > 0 ||
+	return len(w.web.pieces[p].probes) > 0 || w.leads[p] ||
 		slices.ContainsFunc(w.taken, func(t taken) bool { return t.a == p || t.b == p }) ||
 		slices.ContainsFunc(w.detours.ways, func(x through) bool { return x.a == p || x.b == p })
 }
