@@ -8,6 +8,7 @@ import (
 
 	"foilside/internal/copper"
 	"foilside/internal/num/geom"
+	"foilside/internal/num/raster"
 )
 
 // Holes says how the holes of a board with copper on both faces are made.
@@ -33,6 +34,10 @@ type FacesInput struct {
 	// Soldered is the probability that a joint is soldered on a face, given its
 	// pixel there. nil: not looked. Only plain holes hang on it.
 	Soldered func(upper bool, at geom.Point) float64
+	// Front is where parts and wires hide the board on the component photo, in
+	// the working pixels of Upper.Labels; nil: nowhere. Copper that goes under a
+	// part is followed there as far as it can be told.
+	Front *raster.Mask
 	// Told are answers of a person or a meter; they outweigh what is seen.
 	Told []Told
 }
@@ -71,8 +76,12 @@ type FacesJoined struct {
 	// Doubtful are the bonds worth a continuity check between the two faces:
 	// those that decide whether nets are joined, the least sure first.
 	Doubtful []Bond `json:"doubtful"`
+	// Hidden are the stretches under parts that may join pieces of the component
+	// side's copper, the least sure first.
+	Hidden []HiddenJoin `json:"hidden"`
 
 	ofFoil, ofUpper map[copper.NetID]int
+	piece           map[copper.NetID]int // of the component side: what hidden stretches join
 }
 
 // OfFoil is the net over both faces of a foil-side net, 0 for one unknown.
@@ -107,11 +116,17 @@ func JoinFaces(in FacesInput) (FacesJoined, error) {
 	if in.Holes != PlainHoles && in.Holes != PlatedHoles {
 		return FacesJoined{}, errors.New(`holes: "` + string(in.Holes) + `": say plated or plain`)
 	}
-	out := FacesJoined{Holes: in.Holes}
+	if f := in.Front; f != nil && (f.W != in.Upper.Labels.W || f.H != in.Upper.Labels.H) {
+		return FacesJoined{}, errors.New("the mask of what hides the component side has another size than its copper")
+	}
+	out := FacesJoined{Holes: in.Holes, Hidden: []HiddenJoin{}}
 	for _, j := range in.Foil.Joints {
 		if j.Net != nil {
 			out.Bonds = append(out.Bonds, in.bondsAt(geom.Point{X: j.X, Y: j.Y}, *j.Net)...)
 		}
+	}
+	if in.Front != nil {
+		out.followHidden(in)
 	}
 	out.number(in)
 	out.doubt()
@@ -166,7 +181,7 @@ func (in *FacesInput) standing(at geom.Point, pad float64) map[copper.NetID]floa
 		sigma = in.Sigma(at)
 	}
 	out := map[copper.NetID]float64{}
-	for _, s := range shifts() {
+	for _, s := range gaussPoints() {
 		if net := in.most(at, pad, s.by.Scale(sigma)); net != 0 {
 			out[net] += s.weight
 		}
@@ -174,21 +189,21 @@ func (in *FacesInput) standing(at geom.Point, pad float64) map[copper.NetID]floa
 	return out
 }
 
-// shift is one place of nine that stand for a Gaussian in the plane.
-type shift struct {
+// gaussPoint is one place of nine that stand for a Gaussian in the plane.
+type gaussPoint struct {
 	by     geom.Point // standard deviations
 	weight float64
 }
 
-// shifts are the product of the three-point Gauss–Hermite rule with itself
+// gaussPoints are the product of the three-point Gauss–Hermite rule with itself
 // (Abramowitz and Stegun 1964, table 25.10): exact for polynomials to degree 5.
-func shifts() []shift {
-	var out []shift
+func gaussPoints() []gaussPoint {
+	var out []gaussPoint
 	nodes := [3]float64{-math.Sqrt(3), 0, math.Sqrt(3)}
 	weights := [3]float64{1.0 / 6, 2.0 / 3, 1.0 / 6}
 	for i, x := range nodes {
 		for j, y := range nodes {
-			out = append(out, shift{geom.Point{X: x, Y: y}, weights[i] * weights[j]})
+			out = append(out, gaussPoint{geom.Point{X: x, Y: y}, weights[i] * weights[j]})
 		}
 	}
 	return out
