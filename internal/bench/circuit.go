@@ -52,23 +52,23 @@ func (b *Bench) landings(ctx context.Context, d job.Document) ([]board.Landing, 
 	var out []board.Landing
 	for _, p := range d.Parts {
 		for _, l := range p.AllLeads() {
-			at, sigma, ok, err := b.onFoil(ctx, l.Place)
+			at, cov, ok, err := b.onFoil(ctx, l.Place)
 			if err != nil {
 				return nil, err
 			}
 			if ok {
-				out = append(out, board.Landing{Lead: circuit.LeadRef{Part: p.Ref, Lead: l.Name}, At: at, Sigma: sigma})
+				out = append(out, board.Landing{Lead: circuit.LeadRef{Part: p.Ref, Lead: l.Name}, At: at, Cov: cov})
 			}
 		}
 	}
 	for i, w := range d.Wires {
 		for _, end := range []wireEnd{{i, wireFrom, w.From}, {i, wireTo, w.To}} {
-			at, sigma, ok, err := b.onFoil(ctx, end.place)
+			at, cov, ok, err := b.onFoil(ctx, end.place)
 			if err != nil {
 				return nil, err
 			}
 			if ok {
-				out = append(out, board.Landing{Lead: end.ref(), At: at, Sigma: sigma})
+				out = append(out, board.Landing{Lead: end.ref(), At: at, Cov: cov})
 			}
 		}
 	}
@@ -108,20 +108,20 @@ func wiresOnNets(d job.Document, landed board.Landed) job.Document {
 	return d
 }
 
-// onFoil is the foil pixel of a place and how far the alignment may be off
-// there. ok is false for a place that is a net's name.
-func (b *Bench) onFoil(ctx context.Context, p job.Place) (at geom.Point, sigma float64, ok bool, err error) {
+// onFoil is the foil pixel of a place and the covariance of the alignment
+// there, in foil pixels². ok is false for a place that is a net's name.
+func (b *Bench) onFoil(ctx context.Context, p job.Place) (at geom.Point, cov [2][2]float64, ok bool, err error) {
 	switch {
 	case p.Joint != nil:
-		return p.Joint.Point(), 0, true, nil
+		return p.Joint.Point(), cov, true, nil
 	case p.At != nil:
 		f, err := b.Faces(ctx)
 		if err != nil {
-			return at, 0, false, err
+			return at, cov, false, err
 		}
-		return f.Alignment.ToFoil(p.At.Point()), f.Alignment.Uncertainty(p.At.Point()).Major, true, nil
+		return f.Alignment.ToFoil(p.At.Point()), f.Alignment.Uncertainty(p.At.Point()).Cov, true, nil
 	}
-	return at, 0, false, nil
+	return at, cov, false, nil
 }
 
 func netPlaces(d job.Document) []board.Name {

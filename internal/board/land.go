@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"foilside/internal/circuit"
 	"foilside/internal/copper"
@@ -12,9 +13,9 @@ import (
 
 // Landing is where a lead was placed, carried to the foil photo.
 type Landing struct {
-	Lead  circuit.LeadRef
-	At    geom.Point // foil pixel
-	Sigma float64    // how far it may be off, one standard deviation in pixels
+	Lead circuit.LeadRef
+	At   geom.Point    // foil pixel
+	Cov  [2][2]float64 // of the alignment there, foil pixels²; zero: exact
 }
 
 // Name is a name that a person gave to the copper at a place.
@@ -42,21 +43,28 @@ type Placed struct {
 
 // Landed is every lead on its net.
 type Landed struct {
-	Nets     map[circuit.LeadRef]circuit.NetID
-	Names    map[copper.NetID]circuit.NetID // of every copper net that a lead or a name is on
-	Placed   []Placed
-	Problems []circuit.Problem
+	Nets   map[circuit.LeadRef]circuit.NetID
+	Names  map[copper.NetID]circuit.NetID // of every copper net that a lead or a name is on
+	Placed []Placed
+	// Questions are the leads that may be in one of several joints; each is
+	// among the problems too.
+	Questions []Question
+	Problems  []circuit.Problem
 }
 
-// pointing is how far off a person points at a lead, one standard deviation,
-// in pixels: a finger's breadth on a screen that shows a 12-megapixel photo.
-const pointing = 6.0
+// Question is a lead that may be in one of several joints on different nets.
+type Question struct {
+	Lead  circuit.LeadRef `json:"lead"`
+	Seats []Seat          `json:"seats"` // the likeliest first
+}
 
-// Land puts every lead on the net of the joint it most likely is in.
+// Land puts every lead on the net of the joint it most likely is in, and asks
+// where that is no matter of course.
 func Land(in Input) Landed {
 	out := Landed{Nets: map[circuit.LeadRef]circuit.NetID{}}
-	for _, l := range in.Landings {
-		p, ok := landOne(in.Copper, l)
+	s := seatLeads(in.Copper, in.Landings)
+	for i, l := range in.Landings {
+		p, ok := out.land(s, i)
 		if !ok {
 			out.Problems = append(out.Problems, circuit.Problem{Part: l.Lead.Part, Warning: true,
 				Text: fmt.Sprintf("lead %s of %s lands on no copper at foil pixel %.0f, %.0f; move it onto its joint, or mark the copper there", l.Lead.Lead, l.Lead.Part, l.At.X, l.At.Y)})
@@ -69,36 +77,61 @@ func Land(in Input) Landed {
 		out.Placed[i].Net = out.Names[p.Copper]
 		out.Nets[p.Lead] = out.Names[p.Copper]
 	}
+	for _, q := range out.Questions {
+		for i := range q.Seats {
+			q.Seats[i].Net = out.Names[q.Seats[i].Copper]
+		}
+		out.Problems = append(out.Problems, circuit.Problem{Part: q.Lead.Part, Warning: true, Text: q.Text()})
+	}
 	out.Problems = append(out.Problems, shared(out.Placed)...)
 	return out
 }
 
-// landOne weighs the joints near the place: each by how likely a pointing that
-// far off is. Where there is none, the copper at the place itself is taken.
-func landOne(c *copper.Copper, l Landing) (Placed, bool) {
-	sigma := math.Hypot(pointing, l.Sigma)
-	weight := map[copper.NetID]float64{}
-	best, bestW, sum := copper.Joint{}, 0.0, 0.0
-	for _, j := range c.Joints {
-		d := geom.Point{X: j.X, Y: j.Y}.Dist(l.At) / sigma
-		if j.Net == nil || d > 4 {
-			continue
+// Limits of a question.
+const (
+	sureSeat    = 0.95 // a lead is on its net as good as surely
+	seatCounts  = 0.03 // a joint that is worth naming
+	seatsNoMore = 3    // joints that a question names
+)
+
+// land weighs the joints near a lead's place. Where it is in none of them, the
+// copper at the place itself is taken.
+func (out *Landed) land(s *seating, i int) (Placed, bool) {
+	l := s.leads[i]
+	seats, nets, none := s.ranked(i)
+	if len(seats) == 0 || none > seats[0].Probability {
+		a := s.c.At(l.At)
+		if a.Net == nil {
+			return Placed{}, false
 		}
-		w := math.Exp(-d * d / 2)
-		weight[*j.Net] += w
-		sum += w
-		if w > bestW {
-			best, bestW = j, w
+		return Placed{Lead: l.Lead, At: l.At, Copper: *a.Net, Confidence: a.Confidence}, true
+	}
+	best := seats[0]
+	for _, x := range seats {
+		if nets[x.Copper] > nets[best.Copper] {
+			best = x // two joints of one net outweigh one of another
 		}
 	}
-	if bestW > 0 {
-		return Placed{Lead: l.Lead, At: geom.Point{X: best.X, Y: best.Y}, Copper: *best.Net, Confidence: weight[*best.Net] / sum}, true
+	if p := nets[best.Copper]; p < sureSeat*(1-none) {
+		q := Question{Lead: l.Lead}
+		for _, x := range seats {
+			if len(q.Seats) < seatsNoMore && x.Probability >= seatCounts {
+				q.Seats = append(q.Seats, x)
+			}
+		}
+		out.Questions = append(out.Questions, q)
 	}
-	a := c.At(l.At)
-	if a.Net == nil {
-		return Placed{}, false
+	return Placed{Lead: l.Lead, At: best.At, Copper: best.Copper, Confidence: math.Min(1, nets[best.Copper])}, true
+}
+
+// Text is the question in words.
+func (q Question) Text() string {
+	var names []string
+	for _, x := range q.Seats {
+		names = append(names, fmt.Sprintf("joint %d at foil pixel %.0f, %.0f (%.0f %%)", x.Joint, x.At.X, x.At.Y, 100*x.Probability))
 	}
-	return Placed{Lead: l.Lead, At: l.At, Copper: *a.Net, Confidence: a.Confidence}, true
+	return fmt.Sprintf("lead %s of %s could be in %s, which are on different nets; point at its joint on the foil side",
+		q.Lead.Lead, q.Lead.Part, strings.Join(names, " or "))
 }
 
 // name gives every copper net that matters its name.
