@@ -26,7 +26,7 @@ export interface Path {
 }
 
 export type MarkRole =
-  | 'pair' | 'bad-pair' | 'half' | 'moving' | 'joint' | 'lit-joint' | 'lead' | 'copper' | 'bare'
+  | 'pair' | 'bad-pair' | 'half' | 'guess' | 'moving' | 'joint' | 'lit-joint' | 'lead' | 'copper' | 'bare'
   | 'doubtful' | 'doubtful-now' | 'red' | 'black' | 'part' | 'cursor' | 'brush' | 'narrow'; // prettier-ignore
 export type LineRole = 'cut' | 'join' | 'link' | 'wire' | 'part' | 'scale' | 'gap';
 export type PathRole = 'brushed-copper' | 'brushed-bare';
@@ -170,6 +170,11 @@ const draws: Record<MarkRole, Draw> = {
     c.restore();
   },
   half: target(ink),
+  guess: (c, x, y, u) => {
+    ring(c, x, y, 9 * u, 5 * u, paper);
+    c.setLineDash([4 * u, 3 * u]);
+    ring(c, x, y, 9 * u, 2 * u, ink);
+  },
   moving: target(ink),
   joint: (c, x, y, u) => seenRing(c, x, y, 4 * u, u * 0.6, second),
   'lit-joint': (c, x, y, u, label) => {

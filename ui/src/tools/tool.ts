@@ -4,6 +4,8 @@ import type { Pixel } from '../geometry/alignment';
 /** Which photo a pointer is on. */
 export type Face = 'component' | 'foil';
 
+export const otherFace = (face: Face): Face => (face === 'foil' ? 'component' : 'foil');
+
 /** A pointer event in photo pixels; reach is how near counts as on it. */
 export interface Pointer {
   face: Face;

@@ -63,11 +63,56 @@ describe('pairs', () => {
     expect(hand.down('foil', 500, 500)).toBe(false);
   });
 
-  test('a click on a mark changes nothing', () => {
-    const { doc, hand } = bench();
+  test('a click on a mark takes the pair into the loupe and changes nothing', () => {
+    const { doc, hand, tool } = bench();
     doc.items = [{ component: [100, 100], foil: [900, 100] }];
-    hand.click('foil', 900, 100);
+    hand.click('foil', 902, 101);
     expect(doc.items).toEqual([{ component: [100, 100], foil: [900, 100] }]);
+    expect(tool.inHand).toEqual({ index: 0, component: [100, 100], foil: [900, 100], ready: false });
+  });
+
+  test('a pair in the loupe is moved by pixels and tenths, kept once, and undone at once', () => {
+    const { doc, tool } = bench();
+    doc.items = [{ component: [100, 100], foil: [900, 100] }];
+    tool.hold(0);
+    for (let i = 0; i < 3; i++) tool.nudge('foil', 1, 0);
+    tool.nudge('component', 0, -0.1);
+    expect(doc.items).toEqual([{ component: [100, 100], foil: [900, 100] }]);
+    tool.keep();
+    expect(doc.items).toEqual([{ component: [100, 99.9], foil: [903, 100] }]);
+    doc.undo();
+    expect(doc.items).toEqual([{ component: [100, 100], foil: [900, 100] }]);
+  });
+
+  test('nothing moved, nothing kept', () => {
+    const { doc, tool } = bench();
+    doc.items = [{ component: [100, 100], foil: [900, 100] }];
+    tool.hold(0);
+    tool.nudge('foil', 0.1, 0);
+    tool.nudge('foil', -0.1, 0);
+    tool.keep();
+    doc.undo();
+    expect(doc.items).toEqual([{ component: [100, 100], foil: [900, 100] }]);
+    expect(tool.cancel()).toBe(true);
+  });
+
+  test('with one face over the other, the second place is guessed, and kept without a click', () => {
+    const doc = new FakeList<Pair>('pair');
+    const mirrored = { toFoil: (p: [number, number]): [number, number] => [1000 - p[0], p[1]], toComponent: (p: [number, number]): [number, number] => [1000 - p[0], p[1]] }; // prettier-ignore
+    const tool = new PairTool(() => doc.items, doc.emit, () => mirrored); // prettier-ignore
+    new Hand(tool).click('foil', 700, 50);
+    expect(tool.preview.points).toContainEqual({ face: 'component', at: [300, 50], role: 'guess' });
+    tool.nudge('component', 0.5, 0);
+    tool.keep();
+    expect(doc.items).toEqual([{ component: [300.5, 50], foil: [700, 50] }]);
+  });
+
+  test('without an overlay half a pair is not kept', () => {
+    const { doc, hand, tool } = bench();
+    hand.click('foil', 700, 50);
+    tool.keep();
+    expect(doc.items).toEqual([]);
+    expect(tool.cancel()).toBe(true);
   });
 });
 
