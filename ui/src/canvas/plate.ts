@@ -77,8 +77,8 @@ export class Plate {
         this.paint,
         drawn(this.strokes),
         drawn(this.lines),
-        names,
         drawn(this.marks),
+        names,
       ],
       controls: defaultControls({ attribution: false, zoom: false, rotate: false }),
       interactions: defaultInteractions({
