@@ -161,8 +161,8 @@ func (b *Bench) answer(ctx context.Context, landed board.Landed, r job.Reading) 
 	}
 	a.Lifted = board.NotedLifted(r.Note)
 	red, black := b.probedAt(ctx, landed, r.Red), b.probedAt(ctx, landed, *r.Black)
-	if red == nil || black == nil || red.lead != nil && black.lead != nil && red.lead.Part == black.lead.Part {
-		return a, false // a check across a part is about the part
+	if red == nil || black == nil {
+		return a, false
 	}
 	a.A, a.B = red.at, black.at
 	a.Places = red.lead == nil && black.lead == nil

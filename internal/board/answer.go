@@ -78,7 +78,7 @@ func Weigh(in CheckInput) *Weighed {
 	w.stand()
 	w.place()
 	w.part()
-	w.detours = detours{throughParts(w.web, in), in.BeepBelow}
+	w.detours = newDetours(throughParts(w.web, in), in.BeepBelow)
 	w.surprise()
 	const rounds = 4 // of opening what the photograph was sure of
 	for round := 0; ; round++ {

@@ -197,10 +197,11 @@ func (n *namer) why(o option, p float64) string {
 	return fmt.Sprintf("the photograph leaves it open at %.0f, %.0f: joined with probability %.2f", at.X, at.Y, p)
 }
 
-// caution says what else may beep.
+// caution says what else may beep, and what to do about it.
 func (n *namer) caution(o option) string {
+	says := n.detours.toShut(n.belief, n.likely, o.way)
 	if len(o.by) == 0 {
-		return ""
+		return strings.Join(says, "; ")
 	}
 	var what []string
 	least := math.Inf(1)
@@ -212,8 +213,11 @@ func (n *namer) caution(o option) string {
 		}
 		least = min(least, b.ohms)
 	}
-	return fmt.Sprintf("it will beep through %s: lift a lead and note %q with the reading, or use ohms, where copper reads less than %.2g Ω",
-		strings.Join(what, " and "), liftedNote, math.Min(shortOhms, least/2))
+	text := fmt.Sprintf("it will beep through %s: lift one end of it and note %q with the reading", strings.Join(what, " and "), liftedNote)
+	if least >= 1 {
+		text += fmt.Sprintf(", or use ohms: copper reads less than %.2g Ω", math.Min(shortOhms, least/2))
+	}
+	return strings.Join(append(says, text), "; ")
 }
 
 // verifyNeighbours counts what it takes without a photograph's word: along

@@ -167,10 +167,11 @@ func TestPartsOfFewOhms(t *testing.T) {
 		part    circuit.Part
 		caution string
 	}{
-		{"a winding", circuit.Part{Ref: "L1", Kind: circuit.Inductor, Amounts: ohms("resistance", 2.1)}, "it will beep through the winding of L1 (2.1 Ω): lift a lead"},
+		{"a winding", circuit.Part{Ref: "L1", Kind: circuit.Inductor, Amounts: ohms("resistance", 2.1)}, "it will beep through the winding of L1 (2.1 Ω): lift one end of it"},
 		{"ten ohms", circuit.Part{Ref: "R1", Kind: circuit.Resistor, Amounts: ohms("value", 10)}, "the resistance of R1 (10 Ω)"},
 		{"a kilohm", circuit.Part{Ref: "R1", Kind: circuit.Resistor, Amounts: ohms("value", 1000)}, ""},
 		{"a diode", circuit.Part{Ref: "D1", Kind: circuit.Diode}, ""},
+		{"a switch", circuit.Part{Ref: "S1", Kind: circuit.Switch}, "open S1 first"},
 		{"a cold filament", circuit.Part{Ref: "H1", Kind: circuit.Lamp, Amounts: map[string]circuit.Amount{"voltage": {Value: 12}, "current": {Value: 0.1}}}, "the cold filament of H1 (12 Ω)"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -7,16 +7,46 @@ import (
 
 // through is a way of few ohms through a part, between two pieces.
 type through struct {
-	a, b int
-	ohms float64
-	what string // "the winding primary of T1 (2.1 Ω)"
+	a, b  int
+	ohms  float64
+	what  string // "the winding primary of T1 (2.1 Ω)"
+	first string // what a person does to it before the check, so that it doesn't conduct
 }
 
 // detours are the ways through parts by which a meter may beep where no copper
 // joins.
 type detours struct {
 	ways  []through
-	limit float64 // the meter beeps below it, in ohms
+	shut  []through // those that a person shuts before the check
+	limit float64   // the meter beeps below it, in ohms
+}
+
+// newDetours tells what conducts from what a person can keep from it.
+func newDetours(all []through, limit float64) detours {
+	d := detours{limit: limit}
+	for _, t := range all {
+		if t.first != "" {
+			d.shut = append(d.shut, t)
+		} else {
+			d.ways = append(d.ways, t)
+		}
+	}
+	return d
+}
+
+// toShut lists what a person has to do first, lest something beep around a
+// path.
+func (d detours) toShut(b *belief, l *likeliest, way []hop) []string {
+	var out []string
+	for _, s := range d.shut {
+		open := detours{ways: append(slices.Clone(d.ways), s), limit: d.limit}
+		for _, x := range open.around(b, l, way) {
+			if slices.Contains(x.what, s.what) && !slices.Contains(out, s.first) {
+				out = append(out, s.first)
+			}
+		}
+	}
+	return out
 }
 
 // bypass is a detour between two places of a path, counted from its start.

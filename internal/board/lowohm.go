@@ -14,6 +14,7 @@ type lowWay struct {
 	from, to circuit.LeadName
 	ohms     float64
 	what     string
+	first    string // what keeps it from conducting, where something does: "open S1"
 }
 
 // few is how many times the meter's limit a part may have and still matter,
@@ -33,7 +34,11 @@ func throughParts(w *web, in CheckInput) []through {
 		if way.what != "" {
 			what = fmt.Sprintf("%s of %s (%.3g Ω)", way.what, ref, way.ohms)
 		}
-		out = append(out, through{a, b, way.ohms, what})
+		first := way.first
+		if first != "" {
+			first = fmt.Sprintf(first, ref)
+		}
+		out = append(out, through{a, b, way.ohms, what, first})
 	}
 	for _, ref := range wires(in.Landed) {
 		add(ref, lowWay{}, stands.lead(circuit.LeadRef{Part: ref, Lead: "from"}, ""), stands.lead(circuit.LeadRef{Part: ref, Lead: "to"}, ""))
@@ -42,7 +47,7 @@ func throughParts(w *web, in CheckInput) []through {
 		return out
 	}
 	for _, p := range in.Circuit.Parts {
-		for _, way := range lowWays(p) {
+		for _, way := range lowWays(p, in.BeepBelow) {
 			a := stands.lead(circuit.LeadRef{Part: p.Ref, Lead: way.from}, p.Net(way.from))
 			b := stands.lead(circuit.LeadRef{Part: p.Ref, Lead: way.to}, p.Net(way.to))
 			add(p.Ref, way, a, b)
@@ -94,11 +99,11 @@ func (s standing) lead(ref circuit.LeadRef, net circuit.NetID) int {
 }
 
 // lowWays lists the ways through a part whose resistance is known to be small
-// or may be.
-func lowWays(p circuit.Part) []lowWay {
+// or may be. The meter beeps below limit, in ohms.
+func lowWays(p circuit.Part, limit float64) []lowWay {
 	ends := func(what, param string) []lowWay {
 		if ohms, ok := ohmsOf(p, param); ok && len(p.Leads) > 1 {
-			return []lowWay{{p.Leads[0].Name, p.Leads[1].Name, ohms, what}}
+			return []lowWay{{from: p.Leads[0].Name, to: p.Leads[1].Name, ohms: ohms, what: what}}
 		}
 		return nil
 	}
@@ -106,17 +111,21 @@ func lowWays(p circuit.Part) []lowWay {
 	case circuit.Resistor, circuit.Thermistor, circuit.Photocell:
 		return ends("the resistance", "value")
 	case circuit.Potentiometer:
-		return trackWays(p)
+		return trackWays(p, limit)
 	case circuit.Inductor, circuit.Speaker, circuit.Earphone, circuit.Buzzer, circuit.Motor, circuit.MeterMovement:
 		return ends("the winding", "resistance")
 	case circuit.Lamp, circuit.Heater, circuit.Fuse:
 		return filamentWay(p)
+	case circuit.Switch:
+		return []lowWay{{from: "1", to: "2", ohms: closedContact, what: "the contact", first: "open %s first"}}
 	case circuit.Changeover:
-		return []lowWay{{"c", "nc", 0.05, "the closed contact"}}
+		const throw = "throw %s to the other side first"
+		return []lowWay{{from: "c", to: "nc", ohms: closedContact, what: "the contact", first: throw},
+			{from: "c", to: "no", ohms: closedContact, what: "the contact", first: throw}}
 	case circuit.Relay:
-		ways := []lowWay{{"c", "nc", 0.05, "the closed contact"}}
+		ways := []lowWay{{from: "c", to: "nc", ohms: closedContact, what: "the contact at rest"}}
 		if ohms, ok := ohmsOf(p, "coil resistance"); ok {
-			ways = append(ways, lowWay{"coil1", "coil2", ohms, "the coil"})
+			ways = append(ways, lowWay{from: "coil1", to: "coil2", ohms: ohms, what: "the coil"})
 		}
 		return ways
 	case circuit.Transformer:
@@ -124,6 +133,9 @@ func lowWays(p circuit.Part) []lowWay {
 	}
 	return nil
 }
+
+// closedContact is a contact's resistance in ohms, as in the table of kinds.
+const closedContact = 0.05
 
 func ohmsOf(p circuit.Part, param string) (float64, bool) {
 	if ohms, ok := p.Amount(param); ok {
@@ -134,11 +146,17 @@ func ohmsOf(p circuit.Part, param string) (float64, bool) {
 }
 
 // trackWays are the two ends of a control's track to its wiper, which may be
-// turned to either, and the track itself.
-func trackWays(p circuit.Part) []lowWay {
-	out := []lowWay{{"1", "w", 0, "the track, as it may be turned,"}, {"w", "2", 0, "the track, as it may be turned,"}}
-	if ohms, ok := ohmsOf(p, "value"); ok {
-		out = append(out, lowWay{"1", "2", ohms, "the track"})
+// turned to either, and the track itself. A control at its middle keeps most
+// from beeping.
+func trackWays(p circuit.Part, limit float64) []lowWay {
+	ohms, known := ohmsOf(p, "value")
+	first := ""
+	if known && ohms/2 >= limit {
+		first = "turn %s to its middle first"
+	}
+	out := []lowWay{{from: "1", to: "w", what: "the track", first: first}, {from: "w", to: "2", what: "the track", first: first}}
+	if known {
+		out = append(out, lowWay{from: "1", to: "2", ohms: ohms, what: "the track"})
 	}
 	return out
 }
@@ -170,7 +188,7 @@ func filamentWay(p circuit.Part) []lowWay {
 	if len(p.Leads) < 2 {
 		return nil
 	}
-	return []lowWay{{p.Leads[0].Name, p.Leads[1].Name, ohms, what}}
+	return []lowWay{{from: p.Leads[0].Name, to: p.Leads[1].Name, ohms: ohms, what: what}}
 }
 
 func windingWays(p circuit.Part) []lowWay {
@@ -180,7 +198,7 @@ func windingWays(p circuit.Part) []lowWay {
 		if w.Resistance != nil {
 			ohms = *w.Resistance
 		}
-		out = append(out, lowWay{w.First(), w.Second(), ohms, "the winding " + w.Name})
+		out = append(out, lowWay{from: w.First(), to: w.Second(), ohms: ohms, what: "the winding " + w.Name})
 	}
 	return slices.Clip(out)
 }
