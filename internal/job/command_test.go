@@ -52,6 +52,7 @@ func TestEveryChangeOfTheBenchGoesBack(t *testing.T) {
 		"cut":                          {[]job.Edit{add(`{"from":[1,1],"to":[2,2]}`, "copper", "cuts")}, func(d job.Document) bool { return len(d.Copper.Cuts) == 2 }},
 		"cut before another cut":       {[]job.Edit{add(`{"from":[1,1],"to":[2,2]}`, "copper", "cuts", "0")}, func(d job.Document) bool { return d.Copper.Cuts[0].From == job.Pixel{1, 1} }},
 		"take a join away":             {[]job.Edit{remove("copper", "joins", "0")}, func(d job.Document) bool { return d.Copper.Joins == nil }},
+		"say that holes are plated":    {[]job.Edit{set(`"plated"`, "copper", "upper")}, func(d job.Document) bool { return d.Copper.Upper == job.PlatedHoles }},
 		"set the scale":                {[]job.Edit{set(`{"from":[0,0],"to":[9,9],"mm":5}`, "scale")}, func(d job.Document) bool { return d.Scale.MM == 5 && d.Scale.On == job.FoilSide }},
 		"name a net":                   {[]job.Edit{set(`[5,6]`, "nets", "chassis")}, func(d job.Document) bool { return d.Nets[0].Joint == job.Pixel{5, 6} }},
 		"put a wire":                   {[]job.Edit{add(`{"from":"a","to":{"at":[1,2]}}`, "wires")}, func(d job.Document) bool { return *d.Wires[0].To.At == job.Pixel{1, 2} }},

@@ -86,7 +86,17 @@ type Copper struct {
 	Strokes []Stroke
 	Cuts    []Segment // copper ends between the two places
 	Joins   []Segment // copper goes on between the two places
+	Upper   Holes     // how holes join the copper of the component side; empty: there is none
 }
+
+// Holes says how the holes of a board with copper on both faces are made.
+type Holes string
+
+// The kinds of holes.
+const (
+	PlatedHoles Holes = "plated" // every hole joins both faces
+	PlainHoles  Holes = "plain"  // leads and wires soldered on both faces do
+)
 
 // Samples are foil-side pixels known to be metal, or known not to be.
 type Samples struct {

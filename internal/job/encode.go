@@ -84,7 +84,7 @@ func (c Copper) node(full bool) *node {
 	some(n, "strokes", nodes(c.Strokes, Stroke.node))
 	some(n, "cuts", nodes(c.Cuts, Segment.node))
 	some(n, "joins", nodes(c.Joins, Segment.node))
-	return n
+	return n.putText("upper", string(c.Upper))
 }
 
 func (s Stroke) node() *node {

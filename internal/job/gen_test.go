@@ -190,6 +190,9 @@ func genDocument(t *rapid.T) job.Document {
 		d.Copper.Strokes = append(d.Copper.Strokes, job.Stroke{Bare: rapid.Bool().Draw(t, "bare"), Width: 3.5, Path: append(genPixels(t, 2), genPixel(t))})
 		d.Wires = append(d.Wires, job.Wire{From: genPlace(t), To: genPlace(t)})
 	}
+	if rapid.Bool().Draw(t, "copper on both faces") {
+		d.Copper.Upper = rapid.SampledFrom([]job.Holes{job.PlatedHoles, job.PlainHoles}).Draw(t, "holes")
+	}
 	distinct := rapid.SliceOfNDistinct(names(), 0, 4, rapid.ID[string])
 	for _, n := range distinct.Draw(t, "nets") {
 		d.Nets = append(d.Nets, job.NamedNet{Name: circuit.NetID(n), Joint: genPixel(t)})

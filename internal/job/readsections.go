@@ -165,6 +165,10 @@ func (r *reader) copper(c cursor) {
 		field{"strokes", false, func(at cursor) { r.items(at, "strokes", r.stroke) }},
 		field{"cuts", false, func(at cursor) { r.items(at, "cuts", r.segment("a cut", &k.Cuts)) }},
 		field{"joins", false, func(at cursor) { r.items(at, "joins", r.segment("a join", &k.Joins)) }},
+		field{"upper", false, func(at cursor) {
+			w, _ := r.word(at, "kind of holes", []string{string(PlatedHoles), string(PlainHoles)})
+			k.Upper = Holes(w)
+		}},
 	)
 }
 

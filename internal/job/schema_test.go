@@ -70,6 +70,8 @@ func special(t reflect.Type) *invopop.Schema {
 		return byName(meterSchema())
 	case reflect.TypeFor[job.Mode]():
 		return words(job.Modes()...)
+	case reflect.TypeFor[job.Holes]():
+		return words(string(job.PlatedHoles), string(job.PlainHoles))
 	case reflect.TypeFor[job.Face]():
 		return words("component", "foil")
 	case reflect.TypeFor[job.Value]():
