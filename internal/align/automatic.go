@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"errors"
+	"math"
 	"slices"
 	"sync"
 
@@ -44,18 +45,18 @@ func Automatic(ctx context.Context, component, foil *photo.Photo, hints []Pair, 
 		return Alignment{}, err
 	}
 	opts.report(0, "looking for the board")
-	on, under, err := bothOutlines(ctx, component, foil)
+	on, under, err := both(func(isFoil bool) (*seen, error) { return lookFor(ctx, either(isFoil, component, foil)) })
 	if err != nil {
 		return Alignment{}, err
 	}
 	opts.report(0.2, "looking for holes and joints")
-	spots, others, err := bothBlobs(ctx, component, foil, on, under)
-	if err != nil {
+	if _, _, err = both(func(isFoil bool) (bool, error) { return true, either(isFoil, on, under).lookAt(ctx, isFoil) }); err != nil {
 		return Alignment{}, err
 	}
 	opts.report(0.6, "trying the ways the board can have been turned")
-	s := newScene(spots, others, on, under, sizes)
-	found, err := s.tryTurns(ctx, on, under, hints)
+	s := newScene(on.blobs, under.blobs, on.board, under.board, sizes)
+	s.sharp = newSharpener(on, under, hints, sizes, opts)
+	found, err := s.tryTurns(ctx, on.board, under.board, hints)
 	if err != nil {
 		return Alignment{}, err
 	}
@@ -70,7 +71,7 @@ func Automatic(ctx context.Context, component, foil *photo.Photo, hints []Pair, 
 	best, err := s.decideMarked(found, hints)
 	var problem *Problem
 	if errors.As(err, &problem) && problem.Kind == Unsure {
-		return fromOutlines(ctx, on, under, hints, sizes, opts, problem)
+		return fromOutlines(ctx, on.board, under.board, hints, sizes, opts, problem)
 	}
 	if err != nil {
 		return Alignment{}, err
@@ -100,22 +101,12 @@ func both[T any](work func(foil bool) (T, error)) (component, foil T, err error)
 	return component, foil, cmp.Or(err1, err2)
 }
 
-func bothOutlines(ctx context.Context, component, foil *photo.Photo) (on, under outline, err error) {
-	return both(func(isFoil bool) (outline, error) {
-		if isFoil {
-			return findOutline(ctx, foil.Pixels)
-		}
-		return findOutline(ctx, component.Pixels)
-	})
-}
-
-func bothBlobs(ctx context.Context, component, foil *photo.Photo, on, under outline) (a, b []blob, err error) {
-	return both(func(isFoil bool) ([]blob, error) {
-		if isFoil {
-			return findBlobs(ctx, foil.Pixels, under, mostBlobs)
-		}
-		return findBlobs(ctx, component.Pixels, on, mostBlobs)
-	})
+// either is the component's or the foil's.
+func either[T any](isFoil bool, component, foil T) T {
+	if isFoil {
+		return foil
+	}
+	return component
 }
 
 // tryTurns refines the most promising maps of every turn and lists them, best
@@ -134,6 +125,7 @@ func (s *scene) tryTurns(ctx context.Context, on, under outline, hints []Pair) (
 	}
 	wg.Wait()
 	found := slices.Concat(lists...)
+	s.support(found)
 	slices.SortStableFunc(found, func(a, b candidate) int { return cmp.Compare(b.gain, a.gain) })
 	return found, cmp.Or(errs...)
 }
@@ -154,7 +146,60 @@ func (s *scene) tryTurn(ctx context.Context, t turn, guess geom.Projective) ([]c
 			list = append(list, c)
 		}
 	}
-	return list, nil
+	return s.withGuess(list, t, guess), nil
+}
+
+// withGuess adds the outlines' own map to the candidates of a turn where clear
+// edges place it better than any spots do.
+func (s *scene) withGuess(list []candidate, t turn, guess geom.Projective) []candidate {
+	c := candidate{turn: t, guess: guess, model: s.base, spread: firstSpread * s.longer}
+	if s.sharp == nil || !s.sharp.snug || !c.model.setMatrix(guess) {
+		return list
+	}
+	for k := range c.shares {
+		c.shares[k] = [2]float64{fewPartners, fewPartners}
+	}
+	s.expect(&c)
+	c.gain = math.Max(0, c.gain)
+	return append(list, c)
+}
+
+// support adds, to what the spots say for each candidate, what the holes and
+// joints say whose rims were seen, and by how much livelier than under the
+// other turns the component photo looks where joints come to lie.
+func (s *scene) support(found []candidate) {
+	if s.sharp == nil {
+		return
+	}
+	lively := map[turn]float64{}
+	for i := range found {
+		c := &found[i]
+		c.gain += math.Max(0, s.sharp.evidenceOf(c))
+		if _, asked := lively[c.turn]; !asked {
+			lively[c.turn] = s.sharp.liveliness(s.sharp.surest(c))
+		}
+	}
+	if len(lively) < 2 {
+		return
+	}
+	total := 0.0
+	for _, v := range lively {
+		total += v
+	}
+	for i := range found {
+		own := lively[found[i].turn]
+		others := (total - own) / float64(len(lively)-1)
+		found[i].gain += math.Max(0, own-others)
+	}
+}
+
+// surest is a candidate's map as the clear edges give it, or else its spots.
+func (s *sharpener) surest(c *candidate) model {
+	m := c.model
+	if s.snug && !m.setMatrix(c.guess) {
+		return c.model
+	}
+	return m
 }
 
 // hintReach is how far, against the foil quad's longer side, a first guess may

@@ -43,9 +43,29 @@ const (
 // by the ratio of principal curvatures, Lowe, Int. J. Comput. Vis. 60 (2004),
 // §3, §4.1.
 func findBlobs(ctx context.Context, img *image.RGBA, board outline, most int) ([]blob, error) {
+	found, err := blobsOf(ctx, img, board, smallestBlob, largestBlob)
+	if err != nil {
+		return nil, err
+	}
+	return thin(found, most), nil
+}
+
+// bigBlobs returns the most marked dark blobs of the size of bores.
+func bigBlobs(ctx context.Context, img *image.RGBA, board outline) ([]blob, error) {
+	found, err := blobsOf(ctx, img, board, leastBore, mostBore)
+	if err != nil {
+		return nil, err
+	}
+	found = slices.DeleteFunc(found, func(b blob) bool { return !b.dark })
+	return thin(found, mostBores), nil
+}
+
+// blobsOf lists the blobs of a board with radii between two shares of its
+// longer side, strongest first.
+func blobsOf(ctx context.Context, img *image.RGBA, board outline, least, largest float64) ([]blob, error) {
 	part := board.box(img.Rect)
 	crop := img.SubImage(part).(*image.RGBA)
-	n := max(1, int(math.Round(smallestBlob*board.longer()/finestRadius)))
+	n := max(1, int(math.Round(least*board.longer()/finestRadius)))
 	small, err := photo.Shrink(ctx, crop, n)
 	if err != nil {
 		return nil, err
@@ -54,8 +74,8 @@ func findBlobs(ctx context.Context, img *image.RGBA, board outline, most int) ([
 	if err != nil {
 		return nil, err
 	}
-	radius := smallestBlob * board.longer() / float64(n)
-	found, err := octaves(ctx, lab.L, radius, largestBlob/smallestBlob*radius)
+	radius := least * board.longer() / float64(n)
+	found, err := octaves(ctx, lab.L, radius, largest/least*radius)
 	if err != nil {
 		return nil, err
 	}
@@ -70,7 +90,7 @@ func findBlobs(ctx context.Context, img *image.RGBA, board outline, most int) ([
 	slices.SortFunc(inside, func(a, b blob) int {
 		return cmp.Or(cmp.Compare(b.power, a.power), cmp.Compare(a.at.X, b.at.X), cmp.Compare(a.at.Y, b.at.Y))
 	})
-	return thin(inside, most), nil
+	return inside, nil
 }
 
 // octaves finds the blobs of all radii from smallest to largest, in pixels of

@@ -28,6 +28,7 @@ type fitted struct {
 	degree float64       // degrees of freedom left in sum
 	expect float64       // noise expected beforehand, foil pixels
 	cov    *mat.SymDense // of the parameters
+	sides  []sideMatch   // sides of the board that take part beside the pairs
 }
 
 // fit finds the model that explains the used pairs best, given the prior, and
@@ -75,7 +76,11 @@ func (f *fitted) cost(m model, pairs []Pair) float64 {
 		d := q.Sub(pairs[i].Foil)
 		sum += f.weightOf(i) * (d.X*d.X + d.Y*d.Y)
 	}
-	return sum/(f.noise*f.noise) + f.prior.cost(m)
+	sum /= f.noise * f.noise
+	for i := range f.sides {
+		sum += f.sides[i].cost(m)
+	}
+	return sum + f.prior.cost(m)
 }
 
 // weightOf is the weight of a pair's squared distance.
@@ -131,6 +136,9 @@ func (f *fitted) equations(pairs []Pair) (*mat.SymDense, []float64) {
 				normal.SetSym(r, c, normal.At(r, c)+weight*(x[r]*x[c]+y[r]*y[c]))
 			}
 		}
+	}
+	for i := range f.sides {
+		f.sides[i].addTo(normal, right, f.model)
 	}
 	f.prior.addTo(normal, right, f.model)
 	return normal, right

@@ -4,10 +4,12 @@ import (
 	"foilside/internal/num/geom"
 )
 
-// Parameter counts of the model without and with lenses.
+// Parameter counts of the model without lenses, with one term each, and with
+// the places of both optical axes as well.
 const (
 	plainParams = 8
 	lensParams  = 10
+	fullParams  = 14
 )
 
 // model is the map being fitted: undistort, matrix, distort. The matrix is
@@ -85,8 +87,9 @@ func (m model) apply(p geom.Point) (q geom.Point, front bool) {
 const minW = 0.05
 
 // jacobian is the derivative of apply at p by the first params parameters: the
-// eight of h, then both k1. Row x first, then row y.
-func (m model) jacobian(p geom.Point, params int) (x, y [lensParams]float64) {
+// eight of h, both k1, the component lens's centre in half norms, the foil
+// lens's. Row x first, then row y.
+func (m model) jacobian(p geom.Point, params int) (x, y [fullParams]float64) {
 	u := m.lens.Component.Undistort(p)
 	v := m.toUnit.Apply(u)
 	n := m.unit()
@@ -108,7 +111,25 @@ func (m model) jacobian(p geom.Point, params int) (x, y [lensParams]float64) {
 	a, b := j[0]*k.X+j[1]*k.Y, j[2]*k.X+j[3]*k.Y
 	x[8], y[8] = bend[0]*a+bend[1]*b, bend[2]*a+bend[3]*b
 	x[9], y[9] = byFoil.X, byFoil.Y
+	if params == lensParams {
+		return x, y
+	}
+	c, f := m.centreStep()
+	byCentre := m.lens.Component.UndistortByCentre(u)
+	for k := range 2 {
+		du, dv := byCentre[k]*c, byCentre[2+k]*c
+		a, b := j[0]*du+j[1]*dv, j[2]*du+j[3]*dv
+		x[10+k], y[10+k] = bend[0]*a+bend[1]*b, bend[2]*a+bend[3]*b
+	}
+	x[12], y[12] = (1-bend[0])*f, -bend[2]*f
+	x[13], y[13] = -bend[1]*f, (1-bend[3])*f
 	return x, y
+}
+
+// centreStep is the length, in pixels of each photo, that a lens centre moves
+// for a step of 1 in its parameters.
+func (m model) centreStep() (component, foil float64) {
+	return m.lens.Component.Norm / 2, m.lens.Foil.Norm / 2
 }
 
 // move adds a step to the first len(step) parameters.
@@ -116,9 +137,14 @@ func (m model) move(step []float64) model {
 	for i := range plainParams {
 		m.h[i] += step[i]
 	}
-	if len(step) == lensParams {
+	if len(step) >= lensParams {
 		m.lens.Component.K1 += step[8]
 		m.lens.Foil.K1 += step[9]
+	}
+	if len(step) == fullParams {
+		c, f := m.centreStep()
+		m.lens.Component.Centre = m.lens.Component.Centre.Add(geom.Point{X: step[10], Y: step[11]}.Scale(c))
+		m.lens.Foil.Centre = m.lens.Foil.Centre.Add(geom.Point{X: step[12], Y: step[13]}.Scale(f))
 	}
 	return m
 }

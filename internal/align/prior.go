@@ -24,16 +24,23 @@ const (
 	// k1SD is the standard deviation of a lens term at half the diagonal:
 	// photos from phones are corrected to well below 3 %.
 	k1SD = 0.03
+	// alikeSD is that of the difference of both terms: one camera took both
+	// photos, mostly.
+	alikeSD = 0.004
+	// axisSD is that of a lens's centre from the photo's, in half norms: 1 % of
+	// the width.
+	axisSD = 0.03
 )
 
 // prior holds what is known of one job's map before its pairs.
 type prior struct {
 	mirrored bool
-	params   int  // plainParams, or lensParams to fit the lenses too
+	params   int  // plainParams, lensParams to fit the lenses too, fullParams their centres as well
 	shapeOff bool // leave tilt and shape to the pairs alone
 	// trust is one over the noise variance of each pair against that of an
 	// ordinary one; nil for 1 each.
 	trust []float64
+	sizes Sizes // where lens centres are fitted
 }
 
 // terms are the prior's residuals in units of their standard deviation: two
@@ -61,10 +68,24 @@ func (p prior) cost(m model) float64 {
 			sum += (heavy + 1) * math.Log1p(e*e/heavy)
 		}
 	}
-	if p.params == lensParams {
+	if p.params >= lensParams {
 		sum += square(m.lens.Component.K1/k1SD) + square(m.lens.Foil.K1/k1SD)
 	}
+	if p.params == fullParams {
+		sum += square((m.lens.Component.K1 - m.lens.Foil.K1) / alikeSD)
+		for _, c := range p.axes(m) {
+			sum += square(c / axisSD)
+		}
+	}
 	return sum
+}
+
+// axes are the lens centres' distances from the photos' middles, in half norms.
+func (p prior) axes(m model) [4]float64 {
+	c, f := m.centreStep()
+	a := m.lens.Component.Centre.Sub(p.sizes.Component.centre()).Scale(1 / c)
+	b := m.lens.Foil.Centre.Sub(p.sizes.Foil.centre()).Scale(1 / f)
+	return [4]float64{a.X, a.Y, b.X, b.Y}
 }
 
 // addTo adds the prior's share to the normal equations.
@@ -72,12 +93,32 @@ func (p prior) addTo(normal *mat.SymDense, right []float64, m model) {
 	if !p.shapeOff {
 		p.addShape(normal, right, m)
 	}
-	if p.params == lensParams {
+	if p.params >= lensParams {
 		for i, k := range []float64{m.lens.Component.K1, m.lens.Foil.K1} {
 			r := plainParams + i
 			normal.SetSym(r, r, normal.At(r, r)+1/(k1SD*k1SD))
 			right[r] -= k / (k1SD * k1SD)
 		}
+	}
+	if p.params == fullParams {
+		p.addAxes(normal, right, m)
+	}
+}
+
+// addAxes adds what holds of the lenses where their centres are fitted too.
+func (p prior) addAxes(normal *mat.SymDense, right []float64, m model) {
+	const a, b = plainParams, plainParams + 1
+	w := 1 / (alikeSD * alikeSD)
+	d := m.lens.Component.K1 - m.lens.Foil.K1
+	normal.SetSym(a, a, normal.At(a, a)+w)
+	normal.SetSym(b, b, normal.At(b, b)+w)
+	normal.SetSym(a, b, normal.At(a, b)-w)
+	right[a] -= w * d
+	right[b] += w * d
+	for i, c := range p.axes(m) {
+		r := lensParams + i
+		normal.SetSym(r, r, normal.At(r, r)+1/(axisSD*axisSD))
+		right[r] -= c / (axisSD * axisSD)
 	}
 }
 

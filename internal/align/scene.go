@@ -18,6 +18,7 @@ type scene struct {
 	outlined  bool          // both outlines were seen
 	reach     reach
 	base      model // the unit coordinates, without a map
+	sharp     *sharpener
 }
 
 func newScene(component, foil []blob, on, under outline, sizes Sizes) *scene {
@@ -93,6 +94,9 @@ const (
 func (s *scene) same(c, d *candidate) bool {
 	if c.turn != d.turn {
 		return false
+	}
+	if s.sharp != nil && s.sharp.snug {
+		return true // the edges leave each turn one map
 	}
 	shared, ofC, ofD := 0, 0, 0
 	for i, k := range c.partner {

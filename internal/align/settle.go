@@ -15,6 +15,11 @@ const standOff = 0.003
 
 // settleOn makes the alignment of the chosen candidate.
 func (s *scene) settleOn(ctx context.Context, c candidate, hints []Pair, sizes Sizes, opts Options) (Alignment, error) {
+	if s.sharp != nil {
+		if a, ok, err := s.sharp.refined(ctx, s, c); ok || err != nil {
+			return a, err
+		}
+	}
 	lay := s.bySpots
 	if s.outlined {
 		lay = s.byOutlines

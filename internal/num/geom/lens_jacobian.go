@@ -22,6 +22,18 @@ func (l Lens) UndistortByK1(u Point) Point {
 	return Point{-(j[3]*k.X - j[1]*k.Y) / det, -(j[0]*k.Y - j[2]*k.X) / det}
 }
 
+// UndistortByCentre is the derivative of the undistorted point u by the lens's
+// centre, row by row, with its seen point held still: the unit matrix less the
+// inverse of Distort's derivative at u.
+func (l Lens) UndistortByCentre(u Point) [4]float64 {
+	j, _ := l.DistortJacobian(u)
+	det := j[0]*j[3] - j[1]*j[2]
+	if det == 0 {
+		return [4]float64{}
+	}
+	return [4]float64{1 - j[3]/det, j[1] / det, j[2] / det, 1 - j[0]/det}
+}
+
 // Monotonic reports whether the lens maps the disc of the given radius one to
 // one, so that Undistort has one answer there.
 func (l Lens) Monotonic(radius float64) bool {
