@@ -15,18 +15,6 @@ import (
 // that a brush stroke, a cut or a join answers at once. Weighing checks costs
 // several times as much, and is left out where nobody has taken any.
 func (b *Bench) Copper(ctx context.Context) (*copper.Copper, error) {
-	d := b.document()
-	plate, look, err := b.look(ctx, d)
-	if err != nil {
-		return nil, err
-	}
-	seen, err := b.unprobed(ctx, plate, look, d)
-	if err != nil {
-		return nil, err
-	}
-	if in, err := b.checkInput(ctx, d, seen); err != nil || len(in.Answers) == 0 {
-		return seen, err
-	}
 	p, err := b.Probed(ctx)
 	if err != nil {
 		return nil, err

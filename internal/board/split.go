@@ -37,9 +37,15 @@ func (w *web) split() {
 			pixels[id] = append(pixels[id], int32(i))
 		}
 	}
+	seen, walk := []int32(nil), int32(0)
+	if len(within) > 0 {
+		seen = make([]int32, len(l.Of))
+	}
 	for _, n := range w.c.Nets {
 		if list := within[n.ID]; len(list) > 0 {
-			(&splitting{web: w, net: n.ID, doubts: list, pixels: pixels[n.ID]}).run()
+			s := &splitting{web: w, net: n.ID, doubts: list, pixels: pixels[n.ID], seen: seen, walk: walk}
+			s.run()
+			walk = s.walk
 		}
 	}
 }
@@ -50,34 +56,108 @@ type splitting struct {
 	net    copper.NetID
 	doubts []copper.Doubt
 	pixels []int32
-	radius []float64 // per doubtful place, working pixels
 	ends   [][2]int32
+	seen   []int32 // by which walk a pixel was reached
+	walk   int32
 }
 
 const unparted = -2 // a pixel of the net that no flood has reached yet
 
 func (s *splitting) run() {
-	s.radius = make([]float64, len(s.doubts))
-	for i, d := range s.doubts {
-		s.radius[i] = 1.5
-		s.ends = append(s.ends, [2]int32{s.pixelAt(d.Between[0]), s.pixelAt(d.Between[1])})
+	for _, i := range s.pixels {
+		s.of[i] = unparted
 	}
-	const rounds = 12 // from 1.5 pixels, by 1.6 every round: 400 pixels
-	for range rounds {
-		count := s.flood()
-		grown := false
-		for i, e := range s.ends {
-			if e[0] >= 0 && e[1] >= 0 && s.of[e[0]] == s.of[e[1]] && s.of[e[0]] >= 0 && s.radius[i] < s.farthest(i) {
-				s.radius[i] = math.Min(s.radius[i]*1.6, s.farthest(i))
-				grown = true
-			}
-		}
-		if !grown {
-			s.keep(count)
-			return
+	for i, d := range s.doubts {
+		s.ends = append(s.ends, [2]int32{s.pixelAt(d.Between[0]), s.pixelAt(d.Between[1])})
+		s.disc(i, narrow)
+	}
+	for i := range s.doubts {
+		if !s.parted(i, narrow) {
+			s.disc(i, s.radius(i))
 		}
 	}
 	s.keep(s.flood())
+}
+
+// narrow is the radius of the smallest disc, in working pixels.
+const narrow = 1.5
+
+// radius is that of the smallest disc, within a third, that parts the two sides
+// of a doubtful place: or of the largest there may be, where none does.
+func (s *splitting) radius(i int) float64 {
+	low, high := narrow, math.Max(narrow, s.farthest(i))
+	if !s.parted(i, high) {
+		return high
+	}
+	for high > 1.3*low {
+		if mid := math.Sqrt(low * high); s.parted(i, mid) {
+			high = mid
+		} else {
+			low = mid
+		}
+	}
+	return high
+}
+
+// parted reports whether the discs part the two sides of a doubtful place if
+// its own has radius r. It walks from both at once, so that it ends soon where
+// they meet near by.
+func (s *splitting) parted(i int, r float64) bool {
+	own := s.around(i, r)
+	e := s.ends[i]
+	if e[0] < 0 || e[1] < 0 || s.of[e[0]] != unparted || s.of[e[1]] != unparted {
+		return true // nothing to tell apart
+	}
+	s.walk += 2
+	fronts := [2][]int32{{e[0]}, {e[1]}}
+	s.seen[e[0]], s.seen[e[1]] = s.walk, s.walk+1
+	if e[0] == e[1] {
+		return false
+	}
+	for len(fronts[0]) > 0 && len(fronts[1]) > 0 {
+		for side := range fronts {
+			mine, other := s.walk+int32(side), s.walk+1-int32(side)
+			var next []int32
+			for _, p := range fronts[side] {
+				for _, q := range s.beside(p) {
+					switch {
+					case q < 0 || s.of[q] != unparted || s.seen[q] == mine || own(q):
+					case s.seen[q] == other:
+						return false
+					default:
+						s.seen[q] = mine
+						next = append(next, q)
+					}
+				}
+			}
+			fronts[side] = next
+		}
+	}
+	return true
+}
+
+// around tells the working pixels within r of a doubtful place.
+func (s *splitting) around(i int, r float64) func(p int32) bool {
+	k, w := float64(s.c.Labels.Scale), int32(s.c.Labels.W)
+	cx, cy := (s.doubts[i].X+0.5)/k-0.5, (s.doubts[i].Y+0.5)/k-0.5
+	return func(p int32) bool {
+		dx, dy := float64(p%w)-cx, float64(p/w)-cy
+		return dx*dx+dy*dy <= r*r
+	}
+}
+
+// beside are the pixels of the net to the four sides of one, -1 for none.
+func (s *splitting) beside(p int32) [4]int32 {
+	l := s.c.Labels
+	w, h := int32(l.W), int32(l.H)
+	x, y := p%w, p/w
+	out := [4]int32{p - 1, p + 1, p - w, p + w}
+	for k, inside := range [4]bool{x > 0, x < w-1, y > 0, y < h-1} {
+		if !inside || l.Of[out[k]] != s.net {
+			out[k] = -1
+		}
+	}
+	return out
 }
 
 // farthest is how large a disc may grow without swallowing a place to probe.
@@ -106,15 +186,7 @@ func (s *splitting) pixelAt(at geom.Point) int32 {
 
 // flood numbers the parts of the net that the discs leave, from 0, in w.of.
 func (s *splitting) flood() int {
-	l := s.c.Labels
-	for _, i := range s.pixels {
-		s.of[i] = unparted
-	}
-	for k, d := range s.doubts {
-		s.disc(geom.Point{X: d.X, Y: d.Y}, s.radius[k])
-	}
 	count := int32(0)
-	w, h := int32(l.W), int32(l.H)
 	var stack []int32
 	for _, i := range s.pixels {
 		if s.of[i] != unparted {
@@ -125,14 +197,10 @@ func (s *splitting) flood() int {
 		for len(stack) > 0 {
 			p := stack[len(stack)-1]
 			stack = stack[:len(stack)-1]
-			x, y := p%w, p/w
-			for _, q := range [4]struct {
-				at     int32
-				inside bool
-			}{{p - 1, x > 0}, {p + 1, x < w-1}, {p - w, y > 0}, {p + w, y < h-1}} {
-				if q.inside && s.of[q.at] == unparted && l.Of[q.at] == s.net {
-					s.of[q.at] = count
-					stack = append(stack, q.at)
+			for _, q := range s.beside(p) {
+				if q >= 0 && s.of[q] == unparted {
+					s.of[q] = count
+					stack = append(stack, q)
 				}
 			}
 		}
@@ -141,9 +209,10 @@ func (s *splitting) flood() int {
 	return int(count)
 }
 
-// disc takes the pixels around a foil pixel out.
-func (s *splitting) disc(at geom.Point, r float64) {
+// disc takes the pixels around a doubtful place out.
+func (s *splitting) disc(i int, r float64) {
 	l := s.c.Labels
+	at := geom.Point{X: s.doubts[i].X, Y: s.doubts[i].Y}
 	k := float64(l.Scale)
 	cx, cy := (at.X+0.5)/k-0.5, (at.Y+0.5)/k-0.5
 	for y := max(0, int(cy-r)); y <= min(l.H-1, int(cy+r)+1); y++ {
