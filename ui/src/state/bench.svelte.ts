@@ -1,7 +1,7 @@
 import { api, openSession, Trouble } from '../api/client';
 import type { Command, Event as BenchEvent, Job, NetLook } from '../api/types';
 import { type Overlay, overlayOf } from '../geometry/alignment';
-import { readLabels } from '../canvas/labels';
+import { netAt, readLabels } from '../canvas/labels';
 import { Result } from './result.svelte';
 
 /** A long work that runs, as the event stream tells of it. */
@@ -28,7 +28,15 @@ class Bench {
 
   readonly align = new Result((s) => api.align(s), 'Laying one face over the other', 'align');
   readonly copper = new Result((s) => api.copper(s), 'Tracing the copper', 'copper');
-  readonly labels = new Result(async (s) => readLabels(await api.labels(s)), 'Painting the nets', 'copper');
+  /** Which net each pixel is on, with the nets as they were numbered then. */
+  readonly labels = new Result(
+    async (s) => {
+      const [copper, picture] = await Promise.all([api.copper(s), api.labels(s)]);
+      return { copper, map: await readLabels(picture) };
+    },
+    'Painting the nets',
+    'copper',
+  );
   readonly look = new Result<NetLook | null>((s) => this.lookAt(s), 'Measuring a net', 'copper');
   readonly circuit = new Result((s) => api.circuit(s), 'Putting the circuit together', 'copper');
   readonly next = new Result((s) => api.next(s), 'Working out the next reading', 'suspects');
@@ -58,6 +66,12 @@ class Bench {
       checks,
     ]);
   });
+
+  /** The piece of copper at a pixel of the foil photo, by its id. */
+  pieceAt(at: readonly [number, number]): string | null {
+    const known = this.labels.value;
+    return (known && known.copper.nets[netAt(known.map, at[0], at[1])]?.id) ?? null;
+  }
 
   get revision(): number {
     return this.job?.revision ?? 0;

@@ -24,8 +24,9 @@ class Plates {
   });
 
   readonly looks: Look[] = $derived.by(() => {
-    const [copper, map] = [bench.copper.value, bench.labels.value];
-    if (!copper || !map) return [];
+    const known = bench.labels.value;
+    if (!known) return [];
+    const { copper, map } = known;
     const within = Math.max(2, Math.round((nearPx * map.width) / 4000));
     return chooseLooks(
       copper.nets.map((n) => n.area_px),
@@ -36,12 +37,16 @@ class Plates {
   /** The painted nets, ready for a plate; tick goes up when they look different. */
   readonly paint: { canvas: HTMLCanvasElement; projection: Projection; tick: number } | null = $derived.by(
     () => {
-      const map = bench.labels.value;
-      if (!map || !this.foil || this.looks.length === 0) return null;
-      const lit = copperOfNet(view.lit, bench.copper.value, bench.circuit.value);
-      for (const net of view.alight) lit.add(bench.copper.value?.nets.findIndex((n) => n.id === net) ?? -1);
+      const known = bench.labels.value;
+      if (!known || !this.foil || this.looks.length === 0) return null;
+      const lit = copperOfNet(view.lit, known.copper, bench.circuit.value);
+      for (const net of view.alight) lit.add(known.copper.nets.findIndex((n) => n.id === net));
       const outlined = view.alight.length > 0;
-      return { canvas: painted(map, this.looks, lit, outlined), projection: this.foil.projection, tick: 0 };
+      return {
+        canvas: painted(known.map, this.looks, lit, outlined),
+        projection: this.foil.projection,
+        tick: 0,
+      };
     },
   );
 
@@ -58,7 +63,7 @@ class Plates {
   }
 
   private lookOf(net: string): Look | undefined {
-    return this.looks[bench.copper.value?.nets.findIndex((n) => n.id === net) ?? -1];
+    return this.looks[bench.labels.value?.copper.nets.findIndex((n) => n.id === net) ?? -1];
   }
 }
 
