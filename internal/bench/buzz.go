@@ -91,9 +91,7 @@ func (b *Bench) Buzz(ctx context.Context) (board.Plan, []circuit.Problem, error)
 // misgivings are the answers of continuity checks that can't be used or that
 // contradict the rest. The photograph is looked at only where there may be some.
 func (b *Bench) misgivings(ctx context.Context, built *Built) ([]circuit.Problem, error) {
-	if built.Landed == nil && !slices.ContainsFunc(b.document().Readings, func(r job.Reading) bool {
-		return r.Mode == job.Continuity && r.Red.Net == ""
-	}) {
+	if built.Landed == nil && !slices.ContainsFunc(b.document().Readings, aboutCopper) {
 		return nil, nil
 	}
 	p, err := b.Probed(ctx)
@@ -167,6 +165,11 @@ func (b *Bench) answer(ctx context.Context, landed board.Landed, r job.Reading) 
 	a.A, a.B = red.at, black.at
 	a.Places = red.lead == nil && black.lead == nil
 	return a, true
+}
+
+// aboutCopper tells a continuity check between two places of the foil side.
+func aboutCopper(r job.Reading) bool {
+	return r.Mode == job.Continuity && r.Red.Net == "" && r.Black != nil && r.Black.Net == ""
 }
 
 // probedPlace is where a meter's lead touched the foil side.

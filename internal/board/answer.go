@@ -308,14 +308,17 @@ func (w *Weighed) likelihood(t taken) func(func(hop) bool) float64 {
 func (w *Weighed) contradictions() {
 	said := map[[2]int]bool{} // once for two places
 	for _, t := range w.taken {
-		if t.Ohms != nil || !t.Places && len(t.way) == 0 {
-			continue
-		}
 		is := w.says(t)
-		if is == t.Joined || said[t.pair()] {
+		if t.Ohms != nil || is == t.Joined || said[t.pair()] {
 			continue
 		}
 		said[t.pair()] = true
+		if !t.Places && len(t.way) == 0 {
+			if is {
+				w.problem(t.Answer, "the photograph is sure that both leads are on one conductor; a dry joint or a crack may lie between, so measure from solder to solder")
+			}
+			continue // a beep between two leads may be what is wrong with the unit
+		}
 		if x := w.explained(t); x != "" {
 			w.problem(t.Answer, "the beep came through %s and tells nothing about the copper; lift one of its leads and note %q with the reading, or read ohms there", x, liftedNote)
 			continue

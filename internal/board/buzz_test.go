@@ -126,6 +126,7 @@ func TestAnswersAreEvidence(t *testing.T) {
 		{"a sure track is broken", []board.Answer{beep(left(3), right(3), false)}, 3, []bool{false}, ""},
 		{"both leads on one joint", []board.Answer{beep(left(0), left(0), true)}, 2, nil, "both leads were held to the same joint"},
 		{"a joint that is gone", []board.Answer{beep(left(0), geom.Point{X: 200, Y: 300}, true)}, 2, nil, "there is no copper any more at foil pixel 200, 300"},
+		{"between leads, silent on one track", []board.Answer{{A: left(3), B: right(3), Said: "R1.2 to R2.1"}}, 2, nil, "a dry joint or a crack may lie between"},
 		{"between leads, where the photograph is sure", []board.Answer{{A: left(3), B: left(4), Joined: true, Said: "R1.2 to R2.1"}}, 2, nil, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -184,6 +185,19 @@ func TestPartsOfFewOhms(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// Two coppers that the circuit has on one net are joined somewhere else.
+func TestABeepThroughTheOtherFace(t *testing.T) {
+	in := placedPart(circuit.Part{Ref: "C1", Kind: circuit.Capacitor}, left(0), left(1))
+	in.Circuit.Parts[0].Leads[1].Net = "x"
+	in.Web = board.NewWeb(ladder(t))
+	in.Answers = []board.Answer{beep(left(0), left(1), true)}
+	w := board.Weigh(in)
+	checkProblem(t, w.Problems, "the beep came through a wire or the copper of the other face")
+	if got := w.Decided(); len(got) != 0 {
+		t.Errorf("decided %+v, want nothing", got)
 	}
 }
 

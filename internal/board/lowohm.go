@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"foilside/internal/circuit"
+	"foilside/internal/copper"
 )
 
 // lowWay is a way through a part that a continuity function may take for a
@@ -51,6 +52,43 @@ func throughParts(w *web, in CheckInput) []through {
 			a := stands.lead(circuit.LeadRef{Part: p.Ref, Lead: way.from}, p.Net(way.from))
 			b := stands.lead(circuit.LeadRef{Part: p.Ref, Lead: way.to}, p.Net(way.to))
 			add(p.Ref, way, a, b)
+		}
+	}
+	return append(out, elsewhere(w, in.Circuit, stands, out)...)
+}
+
+// elsewhere lists what joins two coppers of the foil side into one net of the
+// circuit without a wire that landed: copper of the other face, a wire between
+// names.
+func elsewhere(w *web, c *circuit.Circuit, stands standing, known []through) []through {
+	type coppers [2]copper.NetID
+	pair := func(a, b int) coppers {
+		x, y := w.pieces[a].net, w.pieces[b].net
+		return coppers{min(x, y), max(x, y)}
+	}
+	told := map[coppers]bool{}
+	for _, t := range known {
+		if t.ohms == 0 {
+			told[pair(t.a, t.b)] = true
+		}
+	}
+	first := map[circuit.NetID]int{}
+	var out []through
+	for _, p := range c.Parts {
+		for _, l := range p.Leads {
+			at, ok := stands.leads[circuit.LeadRef{Part: p.Ref, Lead: l.Name}]
+			if !ok || at < 0 {
+				continue
+			}
+			home, seen := first[l.Net]
+			if !seen {
+				first[l.Net] = at
+				continue
+			}
+			if k := pair(home, at); k[0] != k[1] && !told[k] {
+				told[k] = true
+				out = append(out, through{a: home, b: at, what: "a wire or the copper of the other face"})
+			}
 		}
 	}
 	return out
