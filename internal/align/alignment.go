@@ -36,6 +36,9 @@ type Alignment struct {
 	NoisePx float64
 	// Confidence says in words what an automatic map rests on.
 	Confidence string
+	// Refined is set where holes, joints and edges seen between pixels in both
+	// photos made the map exact.
+	Refined bool
 	// Kept and Left count the pairs from 1.
 	Kept []int
 	Left []Misfit

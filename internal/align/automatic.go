@@ -15,13 +15,13 @@ import (
 // mostBlobs is how many blobs of each photo the search works with.
 const mostBlobs = 600
 
-// Find lays the photos over each other with what is at hand: from pairs where
-// there are four or more, otherwise by Automatic with the pairs as marks.
+// Find lays the photos over each other with what is at hand: see Sight.Find.
 func Find(ctx context.Context, component, foil *photo.Photo, pairs []Pair, opts Options) (Alignment, error) {
-	if len(pairs) < MinPairs {
-		return Automatic(ctx, component, foil, pairs, opts)
+	s, err := Look(ctx, component, foil, opts)
+	if err != nil {
+		return Alignment{}, err
 	}
-	return FromPairs(ctx, pairs, Sizes{sizeOf(component), sizeOf(foil)}, opts)
+	return s.Find(ctx, pairs, opts)
 }
 
 func sizeOf(p *photo.Photo) Size { return Size{p.Width(), p.Height()} }
@@ -40,17 +40,20 @@ func sizeOf(p *photo.Photo) Size { return Size{p.Width(), p.Height()} }
 // mirror; NotOne where hints contradict each other; what checkInside says;
 // ctx.Err().
 func Automatic(ctx context.Context, component, foil *photo.Photo, hints []Pair, opts Options) (Alignment, error) {
-	sizes := Sizes{sizeOf(component), sizeOf(foil)}
-	if err := checkHints(hints, sizes); err != nil {
+	if err := checkHints(hints, Sizes{sizeOf(component), sizeOf(foil)}); err != nil {
 		return Alignment{}, err
 	}
-	opts.report(0, "looking for the board")
-	on, under, err := both(func(isFoil bool) (*seen, error) { return lookFor(ctx, either(isFoil, component, foil)) })
+	s, err := Look(ctx, component, foil, opts)
 	if err != nil {
 		return Alignment{}, err
 	}
-	opts.report(0.2, "looking for holes and joints")
-	if _, _, err = both(func(isFoil bool) (bool, error) { return true, either(isFoil, on, under).lookAt(ctx, isFoil) }); err != nil {
+	return s.automatic(ctx, hints, opts)
+}
+
+// automatic searches with at most three marks.
+func (t *Sight) automatic(ctx context.Context, hints []Pair, opts Options) (Alignment, error) {
+	on, under, sizes := t.on, t.under, t.sizes
+	if err := checkHints(hints, sizes); err != nil {
 		return Alignment{}, err
 	}
 	opts.report(0.6, "trying the ways the board can have been turned")

@@ -74,17 +74,21 @@ func newSlopes(p raster.Plane) slopes {
 	q := raster.Gaussian(p, 0.8)
 	s := slopes{smooth: q, x: raster.NewPlane(p.W, p.H), y: raster.NewPlane(p.W, p.H)}
 	var sizes, levels []float32
-	sparse := max(1, len(p.Pix)/medianOfAbout)
+	sparse, seen := max(1, len(p.Pix)/medianOfAbout), 0
 	for y := 1; y < p.H-1; y++ {
 		above, row, below := q.Row(y-1), q.Row(y), q.Row(y+1)
 		gx, gy := s.x.Row(y), s.y.Row(y)
 		for x := 1; x < p.W-1; x++ {
 			gx[x], gy[x] = (row[x+1]-row[x-1])/2, (below[x]-above[x])/2
-			if (y*p.W+x)%sparse == 0 {
+			if seen++; seen%sparse == 0 {
 				sizes = append(sizes, gx[x]*gx[x]+gy[x]*gy[x])
 				levels = append(levels, row[x])
 			}
 		}
+	}
+	if len(sizes) == 0 { // a sliver of a board
+		s.faint = math.Inf(1)
+		return s
 	}
 	slices.Sort(sizes)
 	slices.Sort(levels)
@@ -94,7 +98,7 @@ func newSlopes(p raster.Plane) slopes {
 }
 
 // medianOfAbout is how many pixels of a patch its medians are taken over.
-const medianOfAbout = 1500
+const medianOfAbout = 500
 
 // beyond is the brightness a little to the dark side of a border.
 func (s slopes) beyond(x, y, dx, dy float64) float32 {
@@ -241,7 +245,7 @@ func (p polarity) ways() []float64 {
 }
 
 // ringsTried is how many rings of a patch are refined.
-const ringsTried = 4
+const ringsTried = 3
 
 func bestRings(votes []float32, layers, n int, r0 float64, corner geom.Point) []ring {
 	at := func(l, y, x int) float32 {
@@ -291,7 +295,7 @@ type borderPoint struct {
 // settle refines a ring on its border.
 func (s rays) settle(start ring, w wanted) (circle, bool) {
 	c := circle{at: start.at, radius: start.radius}
-	for round := range 5 {
+	for round := range 4 {
 		slack := w.slack(round, start.radius)
 		points := s.border(c, slack, w)
 		if len(points) < sectors/4 || !c.fit(points) {

@@ -6,6 +6,43 @@ import (
 	"foilside/internal/photo"
 )
 
+// Sight is what both photos show of a board before they are laid over each
+// other. It takes most of the time, and stays the same whatever a person marks.
+type Sight struct {
+	on, under *seen
+	sizes     Sizes
+}
+
+// Look finds board, edges, holes and joints in both photos.
+//
+// Errors: ctx.Err().
+func Look(ctx context.Context, component, foil *photo.Photo, opts Options) (*Sight, error) {
+	opts.report(0, "looking for the board")
+	on, under, err := both(func(isFoil bool) (*seen, error) { return lookFor(ctx, either(isFoil, component, foil)) })
+	if err != nil {
+		return nil, err
+	}
+	opts.report(0.2, "looking for holes and joints")
+	_, _, err = both(func(isFoil bool) (bool, error) { return true, either(isFoil, on, under).lookAt(ctx, isFoil) })
+	return &Sight{on: on, under: under, sizes: Sizes{sizeOf(component), sizeOf(foil)}}, err
+}
+
+// Find lays the photos over each other: with fewer than four pairs by itself,
+// the pairs as marks (Automatic); with four or more from the pairs
+// (FromPairs), made more exact by the holes, joints and edges that both photos
+// show where those agree with the pairs.
+func (t *Sight) Find(ctx context.Context, pairs []Pair, opts Options) (Alignment, error) {
+	if len(pairs) < MinPairs {
+		return t.automatic(ctx, pairs, opts)
+	}
+	a, err := FromPairs(ctx, pairs, t.sizes, opts)
+	if err != nil {
+		return a, err
+	}
+	opts.report(0.6, "looking for the same holes and joints in both photos")
+	return t.join(ctx, a, pairs, opts)
+}
+
 // seen is what one photo shows of its board, before anything is known of the
 // other.
 type seen struct {

@@ -79,7 +79,7 @@ func (m model) plainest(corners [4]geom.Point) geom.Projective {
 
 // alignmentOf makes the alignment of a refined map.
 func (s *sharpener) alignmentOf(f fitted, matches []match, corners [4]geom.Point, sides int) Alignment {
-	a := Alignment{Sizes: s.sizes, Found: FoundAutomatic, Exact: f.model.matrix(), Lens: f.model.lens}
+	a := Alignment{Sizes: s.sizes, Found: FoundAutomatic, Refined: true, Exact: f.model.matrix(), Lens: f.model.lens}
 	sum, weights, places := 0.0, 0.0, 0
 	for _, m := range matches {
 		if m.kind == cornerMark {

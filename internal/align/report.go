@@ -4,8 +4,13 @@ import "foilside/internal/num/geom"
 
 // Report is an alignment as the command line answers it (CONTRACT §3).
 type Report struct {
-	Matrix geom.Projective `json:"matrix"` // the plain map
-	Lens   LensReport      `json:"lens"`   // the terms that serve it
+	// Matrix and Lens are the plain map with the terms that serve it best; for
+	// a map refined between pixels they are the exact map, which a plain one
+	// misses by pixels where a lens bends.
+	Matrix geom.Projective `json:"matrix"`
+	Lens   LensReport      `json:"lens"`
+	// Plain is the best map without any lens.
+	Plain geom.Projective `json:"plain"`
 	// Exact is the map the program itself uses, matrix and lens fitted
 	// together.
 	Exact      ExactReport `json:"exact"`
@@ -15,9 +20,11 @@ type Report struct {
 	NoisePx    float64     `json:"noise_px"`
 	Found      string      `json:"found"`
 	// Confidence says in words what an automatic map rests on.
-	Confidence string    `json:"confidence,omitempty"`
-	Left       []Misfit  `json:"left_out"`
-	Problems   []Problem `json:"problems"`
+	Confidence string `json:"confidence,omitempty"`
+	// ErrorPx is the map's own error over the component photo.
+	ErrorPx  ErrorMap  `json:"error_px"`
+	Left     []Misfit  `json:"left_out"`
+	Problems []Problem `json:"problems"`
 }
 
 // ExactReport is a matrix between undistorted pixels with its lenses.
@@ -42,10 +49,14 @@ type LensTerm struct {
 
 // Report gives the alignment in the words of CONTRACT §3.
 func (a *Alignment) Report(f Frame) Report {
-	r := Report{Matrix: a.Plain, Lens: reportLenses(a.PlainLens),
+	r := Report{Matrix: a.Plain, Lens: reportLenses(a.PlainLens), Plain: a.Plain,
 		Exact:      ExactReport{Matrix: a.Exact, Lens: reportLenses(a.Lens)},
+		ErrorPx:    a.ErrorMap(),
 		ResidualPx: a.ResidualPx, NoisePx: a.NoisePx, Found: a.Found, Confidence: a.Confidence,
 		Left: append([]Misfit{}, a.Left...), Problems: append([]Problem{}, a.Problems...)}
+	if a.Refined {
+		r.Matrix, r.Lens = r.Exact.Matrix, r.Exact.Lens
+	}
 	if !f.Assumed {
 		perPixel := f.MMPerFoilPixel(a.ToFoil(a.Sizes.Component.centre()))
 		mm := a.ResidualPx * perPixel

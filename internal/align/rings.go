@@ -26,7 +26,7 @@ func jointRims() rimSearch { return rimSearch{1100, 4, 27, eitherSide} }
 func holeRims() rimSearch  { return rimSearch{1500, 3, 17, darkInside} }
 
 const (
-	mostRings = 400
+	mostRings = 300
 	// fewestVotes is the share of a rim's length that must have voted.
 	fewestVotes = 0.3
 )

@@ -30,7 +30,15 @@ func (b *Bench) Faces(ctx context.Context) (*Faces, error) {
 	}
 	k := key(component.SHA256, foil.SHA256, d.Align, d.Scale)
 	return remember(ctx, &b.memo, "faces", k, func(ctx context.Context) (*Faces, error) {
-		a, err := align.Find(ctx, component, foil, alignPairs(d.Align), align.Options{Progress: b.reporter("align")})
+		opts := align.Options{Progress: b.reporter("align")}
+		// What the photos show stays, however many pairs a person marks.
+		sight, err := remember(ctx, &b.memo, "sight", key(component.SHA256, foil.SHA256), func(ctx context.Context) (*align.Sight, error) {
+			return align.Look(ctx, component, foil, opts)
+		})
+		if err != nil {
+			return nil, err
+		}
+		a, err := sight.Find(ctx, alignPairs(d.Align), opts)
 		if err != nil {
 			return nil, alignFault(err)
 		}
