@@ -66,8 +66,9 @@ func (b *Bench) web(ctx context.Context, look string, d job.Document, seen *copp
 	})
 }
 
-// Buzz plans the continuity checks that confirm the nets.
-func (b *Bench) Buzz(ctx context.Context) (board.Plan, []circuit.Problem, error) {
+// Buzz plans the continuity checks that confirm the nets. With gaps, the plan
+// is followed by a check for every gap that the photograph is sure of.
+func (b *Bench) Buzz(ctx context.Context, gaps bool) (board.Plan, []circuit.Problem, error) {
 	p, err := b.Probed(ctx)
 	if err != nil {
 		return board.Plan{}, nil, err
@@ -85,6 +86,9 @@ func (b *Bench) Buzz(ctx context.Context) (board.Plan, []circuit.Problem, error)
 		w = board.Weigh(p.in)
 	}
 	plan, err := w.Plan(ctx)
+	if gaps && err == nil {
+		plan.Checks = append(plan.Checks, w.GapChecks()...)
+	}
 	return plan, w.Problems, err
 }
 

@@ -213,11 +213,17 @@ func (n *namer) caution(o option) string {
 		}
 		least = min(least, b.ohms)
 	}
+	return strings.Join(append(says, beepsThrough(what, least)), "; ")
+}
+
+// beepsThrough says what to do about a part that a beep may come through, of
+// so many ohms.
+func beepsThrough(what []string, ohms float64) string {
 	text := fmt.Sprintf("it will beep through %s: lift one end of it and note %q with the reading", strings.Join(what, " and "), liftedNote)
-	if least >= 1 {
-		text += fmt.Sprintf(", or use ohms: copper reads less than %.2g Ω", math.Min(shortOhms, least/2))
+	if ohms >= 1 {
+		text += fmt.Sprintf(", or use ohms: copper reads less than %.2g Ω", math.Min(shortOhms, ohms/2))
 	}
-	return strings.Join(append(says, text), "; ")
+	return text
 }
 
 // verifyNeighbours counts what it takes without a photograph's word: along
@@ -234,10 +240,7 @@ func (w *Weighed) verifyNeighbours() int {
 	for _, k := range joints {
 		n += k - 1
 	}
-	// Half a hand's breadth on the largest photos; wider gaps have no bridges.
-	l := w.web.c.Labels
-	widest := 0.06 * math.Hypot(float64(l.W), float64(l.H)) * float64(l.Scale)
-	for _, g := range Gaps(l, widest) {
+	for _, g := range w.gaps() {
 		if joints[g.Nets[0]] > 0 && joints[g.Nets[1]] > 0 {
 			n++
 		}

@@ -255,3 +255,17 @@ func TestAPlanCanBeCancelled(t *testing.T) {
 		t.Error("a cancelled plan has no error")
 	}
 }
+
+// Five tracks have four gaps; the first is the plan's, since it is in doubt.
+func TestGapsAreAskedAboutApart(t *testing.T) {
+	w := board.Weigh(board.CheckInput{Web: board.NewWeb(ladder(t))})
+	checks := w.GapChecks()
+	if len(checks) != 3 {
+		t.Fatalf("%d checks, want one for each sure gap: %+v", len(checks), checks)
+	}
+	for _, c := range checks {
+		if c.Expect != board.Separate || c.RedAt.X != c.BlackAt.X || c.BlackAt.Y-c.RedAt.Y != 40 || c.RedAt.Y < 100 {
+			t.Errorf("%+v, want joints of neighbouring tracks that face each other", c)
+		}
+	}
+}
