@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"foilside/internal/board"
 	"foilside/internal/circuit"
@@ -43,8 +44,14 @@ func (b *Bench) circuitOn(ctx context.Context, d job.Document, foil func() (*cop
 		return nil, err
 	}
 	landed := board.Land(board.Input{Copper: cu, Landings: landings, Names: netPlaces(d), Taken: takenNames(d)})
-	c, problems := job.CircuitWith(wiresOnNets(d, landed), landed.Nets)
-	return &Built{Circuit: c, Landed: &landed, Problems: append(landed.Problems, problems...)}, nil
+	through, doubts, err := b.throughWires(ctx, d, cu, landed)
+	if err != nil {
+		return nil, err
+	}
+	wired := wiresOnNets(d, landed)
+	wired.Wires = append(wired.Wires, through...)
+	c, problems := job.CircuitWith(wired, landed.Nets)
+	return &Built{Circuit: c, Landed: &landed, Problems: slices.Concat(landed.Problems, doubts, problems)}, nil
 }
 
 // landings carries the placed leads to the foil photograph.
