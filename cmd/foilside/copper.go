@@ -18,7 +18,9 @@ func copperVerb(c *call) *cobra.Command {
 	cmd := c.onJob("copper JOB", "turn the copper of the foil-side photograph into nets",
 		`Finds the nets, the joints on them and the places that decide whether two pieces
 of copper are one, the place most worth checking first. With --at it tells which
-net a foil pixel is on; a hole or a pad's middle takes the copper around it.`,
+net a foil pixel is on; a hole or a pad's middle takes the copper around it.
+Where the job says that the component side has copper too (copper: {upper: plated}
+or plain), it also tells which nets of the two faces are one.`,
 		"  foilside copper amplifier.foilside --at 412,318 --at 498,320 --json",
 		func(ctx context.Context, b *bench.Bench, _ []string) error {
 			places, err := parsePlaces(at)
@@ -29,7 +31,10 @@ net a foil pixel is on; a hole or a pad's middle takes the copper around it.`,
 			if err != nil {
 				return err
 			}
-			answer := *got
+			answer := copperAnswer{Copper: *got}
+			if answer.Faces, err = b.BothFaces(ctx); err != nil {
+				return err
+			}
 			answer.Asked = []copper.Answer{}
 			for _, p := range places {
 				answer.Asked = append(answer.Asked, got.At(p))
@@ -40,7 +45,14 @@ net a foil pixel is on; a hole or a pad's middle takes the copper around it.`,
 	return cmd
 }
 
-func (c *call) printCopper(got copper.Copper) {
+// copperAnswer is the foil side's copper and, where the job says that there is
+// copper on the component side, what joins the two.
+type copperAnswer struct {
+	copper.Copper
+	Faces *bench.BothFaces `json:"faces,omitempty"`
+}
+
+func (c *call) printCopper(got copperAnswer) {
 	c.line("%d nets, %d joints, %d doubtful places", len(got.Nets), len(got.Joints), len(got.Doubtful))
 	for _, a := range got.Asked {
 		net := "no net"
@@ -55,6 +67,9 @@ func (c *call) printCopper(got copper.Copper) {
 			break
 		}
 		c.line("doubtful at %.0f,%.0f: nets %d and %d, joined with probability %.2f", d.X, d.Y, d.Nets[0], d.Nets[1], d.ProbabilityJoined)
+	}
+	if f := got.Faces; f != nil {
+		c.line("both faces: %d nets through %d joints, %d of them doubtful", len(f.Nets), len(f.Bonds), len(f.Doubtful))
 	}
 }
 
