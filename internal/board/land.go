@@ -16,6 +16,9 @@ type Landing struct {
 	Lead circuit.LeadRef
 	At   geom.Point    // foil pixel
 	Cov  [2][2]float64 // of the alignment there, foil pixels²; zero: exact
+	// Hand is how far off the person points, one standard deviation of a
+	// coordinate in foil pixels; 0: as usual on a photo of that size.
+	Hand float64
 }
 
 // Name is a name that a person gave to the copper at a place.

@@ -19,10 +19,21 @@ type Seat struct {
 	Probability float64       `json:"probability"`
 }
 
-// pointing is how far off a person points at a lead, one standard deviation of
-// a coordinate, in pixels: a finger's breadth on a screen that shows a
-// 12-megapixel photo.
-const pointing = 6.0
+// How far off a person points at a lead, one standard deviation of a
+// coordinate: a finger's breadth on a screen that shows the whole photo, which
+// is 6 pixels of one that is 4000 wide, and never less than 2.
+const (
+	pointing      = 6.0 / 4000 // of the longer side
+	leastPointing = 2.0        // pixels
+)
+
+// hand is how far off a person points for a landing, in foil pixels.
+func (l Landing) hand(c *copper.Copper) float64 {
+	if l.Hand > 0 {
+		return l.Hand
+	}
+	return math.Max(leastPointing, pointing*float64(max(c.Labels.W, c.Labels.H)*c.Labels.Scale))
+}
 
 // Beliefs about seats where nothing is seen of the lead itself.
 const (
@@ -87,7 +98,8 @@ func (s *seating) part(leads []int) {
 	if root == ([2][2]float64{}) {
 		grid = []drift{{0, 0, 1}}
 	}
-	reach := 4 * (pointing + math.Sqrt(math.Max(0, cov[0][0])+math.Max(0, cov[1][1])))
+	hand := s.leads[leads[0]].hand(s.c)
+	reach := 4 * (hand + math.Sqrt(math.Max(0, cov[0][0])+math.Max(0, cov[1][1])))
 	near := make([][]int, len(leads))
 	sums := make([][]float64, len(leads))
 	for k, i := range leads {
@@ -106,7 +118,7 @@ func (s *seating) part(leads []int) {
 		share := make([][]float64, len(leads))
 		for k, i := range leads {
 			var sum float64
-			share[k], sum = s.fit(s.leads[i].At.Add(off), near[k])
+			share[k], sum = s.fit(s.leads[i].At.Add(off), near[k], hand)
 			w *= sum
 		}
 		total += w
@@ -127,10 +139,10 @@ func (s *seating) part(leads []int) {
 
 // fit is the share of each joint in a lead at a place, and the likelihood of
 // the place.
-func (s *seating) fit(at geom.Point, joints []int) ([]float64, float64) {
+func (s *seating) fit(at geom.Point, joints []int, hand float64) ([]float64, float64) {
 	out, sum := make([]float64, len(joints)), unseenJoint
 	for n, j := range joints {
-		d := at.Dist(geom.Point{X: s.c.Joints[j].X, Y: s.c.Joints[j].Y}) / pointing
+		d := at.Dist(geom.Point{X: s.c.Joints[j].X, Y: s.c.Joints[j].Y}) / hand
 		out[n] = math.Exp(-d * d / 2)
 		sum += out[n]
 	}

@@ -61,7 +61,7 @@ func TestALeadBetweenTwoJointsIsAskedAbout(t *testing.T) {
 			}
 			in := board.Input{Copper: &copperHere}
 			for i, p := range row.leads {
-				in.Landings = append(in.Landings, board.Landing{Lead: circuit.LeadRef{Part: "U1", Lead: circuit.LeadName(fmt.Sprint(i + 1))}, At: p, Cov: row.cov})
+				in.Landings = append(in.Landings, board.Landing{Lead: circuit.LeadRef{Part: "U1", Lead: circuit.LeadName(fmt.Sprint(i + 1))}, At: p, Cov: row.cov, Hand: 6})
 			}
 			got := board.Land(in)
 			if got.Placed[0].Copper != row.first {
@@ -96,7 +96,7 @@ func TestSeatsAreCalibrated(t *testing.T) {
 		for k := range count {
 			hand := geom.Point{X: 6 * r.NormFloat64(), Y: 6 * r.NormFloat64()}
 			in.Landings = append(in.Landings, board.Landing{Lead: circuit.LeadRef{Part: "U1", Lead: circuit.LeadName(fmt.Sprint(k + 1))},
-				At: jointOf(c, first+k).Add(drift).Add(hand), Cov: cov})
+				At: jointOf(c, first+k).Add(drift).Add(hand), Cov: cov, Hand: 6})
 		}
 		got := board.Land(in)
 		asked := map[circuit.LeadRef]bool{}
