@@ -61,7 +61,20 @@ func lookFor(ctx context.Context, p *photo.Photo) (*seen, error) {
 		return nil, err
 	}
 	s := &seen{face: newFace(p.Pixels, board), board: board}
-	s.settle()
+	if s.settle(); s.snug {
+		return s, ctx.Err()
+	}
+	quad, ok, err := linedQuad(ctx, p.Pixels)
+	if err != nil {
+		return nil, err
+	}
+	if ok {
+		board := outline{quad: quad, seen: true}
+		lined := &seen{face: newFace(p.Pixels, board), board: board}
+		if lined.settle(); lined.snug {
+			return lined, nil
+		}
+	}
 	return s, ctx.Err()
 }
 
