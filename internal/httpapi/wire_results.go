@@ -10,7 +10,18 @@ type Alignment struct {
 	ResidualPx float64    `json:"residual_px"`
 	ResidualMM *float64   `json:"residual_mm,omitempty"`
 	Found      string     `json:"found" enum:"automatic,points"`
+	Confidence string     `json:"confidence,omitempty" doc:"what an automatic map rests on, in words"`
 	Pairs      []PairFit  `json:"pairs" doc:"in the order of the job's pairs"`
+	Spread     *Spread    `json:"spread,omitempty" doc:"absent where the pairs don't tell it"`
+}
+
+// Spread is how far the map may be off, as a grid over the component photo
+// from its first pixel to its last, row by row.
+type Spread struct {
+	Columns int       `json:"columns"`
+	Rows    int       `json:"rows"`
+	OffPx   []float64 `json:"off_px" doc:"foil pixels that hold 95 % of the true places"`
+	MMPerPx float64   `json:"mm_per_px,omitempty" doc:"of a foil pixel, where the job has a scale"`
 }
 
 // Lenses holds the lens of each photo.

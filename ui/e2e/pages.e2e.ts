@@ -51,8 +51,11 @@ test('a unit with a dangerous charge shows how to make it safe before any probe'
   const show = card.getByRole('button', { name: 'I have measured it: show the reading' });
   expect(await show.isDisabled()).toBe(true);
   await card.getByLabel('I have done this').check();
+  await card.getByLabel('What the meter showed').fill('C1: 0.3 V');
   await show.click();
   await card.getByText('Good unit', { exact: true }).waitFor({ timeout: 60_000 });
+  const { work: done } = await ask<Job>(address, '/api/job');
+  expect(done.at(-1)).toMatchObject({ part: '', did: 'made safe; left over: C1: 0.3 V' });
   expect(faults).toEqual([]);
   await page.context().close();
 });

@@ -1,6 +1,8 @@
 // Generated from internal/httpapi by its tests; do not edit.
 
 export interface Alignment {
+  /** what an automatic map rests on, in words */
+  confidence?: string;
   found: 'automatic' | 'points';
   lens: Lenses;
   /** row by row, component pixel to foil pixel, undistorted */
@@ -9,6 +11,8 @@ export interface Alignment {
   pairs: PairFit[];
   residual_mm?: number;
   residual_px: number;
+  /** absent where the pairs don't tell it */
+  spread?: Spread;
 }
 
 export interface Answer {
@@ -423,6 +427,15 @@ export interface Scale {
 export interface Setting {
   part: string;
   text: string;
+}
+
+export interface Spread {
+  columns: number;
+  /** of a foil pixel, where the job has a scale */
+  mm_per_px?: number;
+  /** foil pixels that hold 95 % of the true places */
+  off_px: number[];
+  rows: number;
 }
 
 export interface State {

@@ -50,6 +50,16 @@ class Bench {
 
   readonly overlay: Overlay | null = $derived(this.align.value ? overlayOf(this.align.value) : null);
 
+  /** All of the job that the overlay is found from. */
+  readonly alignKey: string = $derived(
+    JSON.stringify([
+      this.photo('component')?.hash,
+      this.photo('foil')?.hash,
+      this.job?.pairs,
+      this.job?.scale,
+    ]),
+  );
+
   /** All of the job that the copper is found from: it is asked for anew only when that changes. */
   readonly copperKey: string = $derived.by(() => {
     const { job } = this;

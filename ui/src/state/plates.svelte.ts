@@ -1,5 +1,6 @@
 import type { Projection } from 'ol/proj';
 import { type Look, chooseLooks, css, lookWords, paint } from '../canvas/palette';
+import { bandsOf, paintErrors } from '../canvas/errormap';
 import { type LabelMap, neighbours } from '../canvas/labels';
 import type { PlatePhoto } from '../canvas/plate';
 import { bench } from './bench.svelte';
@@ -50,6 +51,17 @@ class Plates {
     },
   );
 
+  /** How far the overlay may be off, painted over the component side; null where that is not known. */
+  readonly errors: { canvas: HTMLCanvasElement; projection: Projection; tick: number } | null = $derived.by(
+    () => {
+      const spread = bench.align.value?.spread;
+      if (!spread || !this.component) return null;
+      const [width, height] = [400, Math.round((400 * spread.rows) / spread.columns)];
+      const pixels = paintErrors(spread, bandsOf(spread), width, height);
+      return { canvas: canvasOf(pixels, width, height), projection: this.component.projection, tick: 0 };
+    },
+  );
+
   /** The colour of a copper net, for lists. */
   colourOf(net: string): string {
     const look = this.lookOf(net);
@@ -73,11 +85,13 @@ function painted(
   lit: ReadonlySet<number>,
   outlined: boolean,
 ): HTMLCanvasElement {
+  return canvasOf(paint(map, looks, lit, outlined), map.width, map.height);
+}
+
+function canvasOf(pixels: Uint8ClampedArray<ArrayBuffer>, width: number, height: number): HTMLCanvasElement {
   const canvas = document.createElement('canvas');
-  [canvas.width, canvas.height] = [map.width, map.height];
-  canvas
-    .getContext('2d')
-    ?.putImageData(new ImageData(paint(map, looks, lit, outlined), map.width, map.height), 0, 0);
+  [canvas.width, canvas.height] = [width, height];
+  canvas.getContext('2d')?.putImageData(new ImageData(pixels, width, height), 0, 0);
   return canvas;
 }
 
