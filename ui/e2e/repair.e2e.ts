@@ -99,7 +99,7 @@ test('measures the scale and sees one face through the other', async () => {
   await person.click(scale.on, scale.from);
   await person.click(scale.on, scale.to);
   await page.getByLabel('Length of the line').fill(`${scale.mm}`);
-  await page.getByRole('button', { name: 'Keep' }).click();
+  await page.getByRole('button', { name: 'Keep', exact: true }).click();
   await person.until((j) => j.scale?.mm === scale.mm, 'its scale');
 
   await page.getByRole('button', { name: 'See through the board' }).click();
@@ -246,6 +246,7 @@ test('is led to the hidden fault', async () => {
     await form.getByLabel('Does what').fill(s.seen);
     await form.getByLabel('In state').selectOption(s.state ?? '');
     await form.getByRole('button', { name: 'Note it' }).click();
+    await expect.poll(() => form.getByLabel('Does what').inputValue(), { timeout: 10_000 }).toBe('');
   }
   await person.until((j) => j.symptoms.length === unit.symptoms.length, 'its symptoms');
 
