@@ -84,6 +84,7 @@ func paintFoil(g grid, b *Board, labels map[string]uint16, v View, f FaceShot, t
 	}
 	wear(p.face.surface, b, 2)
 	if b.Look != nil {
+		p.halos()
 		p.pools()
 	}
 	p.drillMarks()

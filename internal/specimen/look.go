@@ -1,6 +1,10 @@
 package specimen
 
-import "foilside/internal/num/geom"
+import (
+	"math"
+
+	"foilside/internal/num/geom"
+)
 
 // Ink is a colour in linear light: red, green, blue, 1 a white sheet.
 type Ink [3]float32
@@ -27,6 +31,8 @@ type Look struct {
 	Pools   []Pool   `yaml:",omitempty" json:",omitempty"`
 	Fronts  []Thing  `yaml:",omitempty" json:",omitempty"` // parts soldered on the foil side: WireClass
 	Nuts    []Nut    `yaml:",omitempty" json:",omitempty"`
+	Halos   []Halo   `yaml:",omitempty" json:",omitempty"`
+	Cuts    []Cut    `yaml:",omitempty" json:",omitempty"` // of the board's outline
 }
 
 // Pool is a thin film on the board, glossy (flux, glue) or chalky.
@@ -37,6 +43,35 @@ type Pool struct {
 	Chalk  float64 // 0 clear .. 1 hides
 	Gloss  float64
 	Rim    float64 // how much darker its edge is
+}
+
+// Halo is laminate browned by a hot joint.
+type Halo struct {
+	At     geom.Point
+	Radius float64
+	Ink    Ink
+	Amount float64
+}
+
+// Cut is a piece missing from the board: a rectangle of half extents Size
+// turned by Angle, or round where Size.Y is 0.
+type Cut struct {
+	At    geom.Point
+	Size  geom.Point
+	Angle float64
+}
+
+// distance is the signed distance to the cut, mm, negative inside.
+func (c Cut) distance(p geom.Point) float64 {
+	if c.Size.Y == 0 {
+		return p.Dist(c.At) - c.Size.X
+	}
+	u, d := unit(c.Angle), p.Sub(c.At)
+	x, y := abs(d.X*u.X+d.Y*u.Y)-c.Size.X, abs(d.Y*u.X-d.X*u.Y)-c.Size.Y
+	if x <= 0 || y <= 0 {
+		return max(x, y)
+	}
+	return math.Hypot(x, y)
 }
 
 // Nut is a nut or a screw's head over a mounting hole; it hides the board.
@@ -57,6 +92,7 @@ type Sheet struct {
 	Angle          float64
 	Cloth, Thread  float64 // a woven pattern and its thread distance
 	Speck          float64
+	Dots           float64 // bright dots where threads cross
 	Gloss, Glow    float64
 }
 
@@ -143,6 +179,10 @@ func (s *Sheet) at(p, along geom.Point, coarse, fine *tile) material {
 	k := float32(s.Cloud)*coarse.at(p.X*1.3, p.Y*1.3) + float32(s.Speck)*fine.at(p.X*9, p.Y*9)
 	if s.Fibre > 0 {
 		k += float32(s.Fibre) * coarse.at(u*2, v*17)
+	}
+	if s.Dots > 0 {
+		w := max(0, cloth(geom.Point{X: u, Y: v}, s.Thread))
+		k += float32(s.Dots) * w * w
 	}
 	if s.Cloth > 0 {
 		k += float32(s.Cloth) * cloth(geom.Point{X: u, Y: v}, s.Thread)

@@ -236,3 +236,20 @@ func (p *foilPainter) nuts(falls geom.Point) {
 		p.disc(n.At, n.Radius*0.5, m)
 	}
 }
+
+// halos brown the laminate around hot joints, not the metal.
+func (p *foilPainter) halos() {
+	s := p.face.surface
+	for _, h := range p.b.Look.Halos {
+		s.sweep(h.At, h.At, h.Radius, func(i int, q geom.Point) {
+			if Class(p.face.class[i]) != BareBoard {
+				return
+			}
+			u := q.Dist(h.At) / h.Radius
+			if u < 1 {
+				k := float32(h.Amount * (1 - u*u) * (1 - u*u))
+				s.mat[i].colour = s.mat[i].colour.times(rgb{1, 1, 1}.mix(rgb(h.Ink), k))
+			}
+		})
+	}
+}

@@ -106,6 +106,17 @@ func (s *surface) incline(height []float32) {
 
 // boardDistance is the signed distance to the board's outline, mm.
 func (b *Board) boardDistance(p geom.Point) float64 {
+	d := b.wholeDistance(p)
+	if b.Look != nil {
+		for _, c := range b.Look.Cuts {
+			d = max(d, -c.distance(p))
+		}
+	}
+	return d
+}
+
+// wholeDistance is that to the outline before anything was cut out of it.
+func (b *Board) wholeDistance(p geom.Point) float64 {
 	c := b.Corner
 	qx := abs(p.X-b.Size.X/2) - (b.Size.X/2 - c)
 	qy := abs(p.Y-b.Size.Y/2) - (b.Size.Y/2 - c)

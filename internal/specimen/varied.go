@@ -189,6 +189,40 @@ func (v *variation) shapes() {
 	v.solder()
 	v.oblong(d)
 	v.cuts()
+	if r.Float64() < 0.15 {
+		v.hatch()
+	}
+}
+
+// hatch opens the wide copper in a grid of squares, as some planes are.
+func (v *variation) hatch() {
+	step, half := between(v.r, 1.6, 3.5), between(v.r, 0.35, 0.8)
+	for i := range v.b.Areas {
+		a := &v.b.Areas[i]
+		whole := a.contours()
+		lo, hi := bounds(a.Outline)
+		for y := lo.Y; y < hi.Y; y += step {
+			for x := lo.X; x < hi.X; x += step {
+				c := geom.Point{X: x, Y: y}
+				if within(whole, c, half+0.4) {
+					a.Holes = append(a.Holes, oriented(c, geom.Point{X: 1}, half, half))
+				}
+			}
+		}
+	}
+}
+
+// within tells whether a square around c lies inside the contours: its
+// corners, its sides' middles and points between.
+func within(contours [][]geom.Point, c geom.Point, half float64) bool {
+	for _, s := range []float64{-1, -0.5, 0, 0.5, 1} {
+		for _, p := range []geom.Point{{X: s, Y: -1}, {X: s, Y: 1}, {X: -1, Y: s}, {X: 1, Y: s}} {
+			if !inside(contours, c.Add(p.Scale(half))) {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // oblong makes some pads longer than wide.

@@ -62,6 +62,9 @@ func variedSheet(r *rand.Rand) Sheet {
 	s.Colour = tone(r, oneOf[uint32](r, 0xadb184, 0xc5c79a, 0xdccfa6, 0xe6e0c4, 0x97a070, 0xbfc8a4, 0xd8dccb, 0x8f9a62, 0xd9c98a, 0xe8e6da, 0x7d8a52), 0.15, 0.06)
 	s.Blotch = tone(r, oneOf[uint32](r, 0xb89a58, 0xd8c890, 0xa8a070, 0xe0dcc0, 0x9a8448), 0.15, 0.06)
 	s.Cloth, s.Thread, s.Glow = between(r, 0, 0.09), between(r, 0.4, 1.1), between(r, 0.3, 1)
+	if r.Float64() < 0.35 {
+		s.Dots, s.Thread = between(r, 0.03, 0.2), between(r, 0.7, 1.6)
+	}
 	return s
 }
 

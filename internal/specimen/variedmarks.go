@@ -39,6 +39,12 @@ func (v *variation) marks() {
 	if r.Float64() < 0.3 {
 		v.hairs()
 	}
+	if r.Float64() < 0.3 {
+		v.halos()
+	}
+	if r.Float64() < 0.25 {
+		v.outline()
+	}
 	if r.Float64() < 0.1 {
 		v.hold()
 	}
@@ -310,4 +316,60 @@ func (v *variation) hairs() {
 		path := smoothPath(v.stray(a, a.Add(geom.Point{X: r.NormFloat64() * 6, Y: r.NormFloat64() * 6})))
 		v.b.Look.Prints = append(v.b.Look.Prints, Print{Path: path, Size: between(r, 0.03, 0.1), Ink: tone(r, oneOf[uint32](r, 0x2a2420, 0xd8d4c8, 0x8a8478), 0.2, 0.05)})
 	}
+}
+
+// halos brown the board around some joints.
+func (v *variation) halos() {
+	r := v.r
+	ink := tone(r, oneOf[uint32](r, 0xd8a860, 0xc08040, 0xe0c080, 0x80502c, 0xb87838), 0.15, 0.06)
+	share, wide := r.Float64(), between(r, 2, 7)
+	for _, p := range v.b.Pads {
+		if p.Solder.Spread > 0 && r.Float64() < share {
+			v.b.Look.Halos = append(v.b.Look.Halos, Halo{p.At, wide * between(r, 0.5, 1.3), ink, between(r, 0.2, 1)})
+		}
+	}
+}
+
+// outline cuts corners, notches and windows out of the board where no copper is.
+func (v *variation) outline() {
+	r, b := v.r, v.b
+	shapes := shapesOf(b)
+	for range 1 + r.IntN(4) {
+		c := Cut{At: v.anywhere(), Size: geom.Point{X: between(r, 1.5, 9), Y: between(r, 1.5, 9)}, Angle: oneOf(r, 0, 0, math.Pi/4, r.Float64()*3)}
+		switch r.IntN(3) {
+		case 0: // at a corner
+			c.At = geom.Point{X: b.Size.X * float64(r.IntN(2)), Y: b.Size.Y * float64(r.IntN(2))}
+		case 1: // at an edge
+			c.At.Y = b.Size.Y * float64(r.IntN(2))
+		default:
+			if r.Float64() < 0.5 {
+				c.Size.Y = 0
+			}
+		}
+		if v.free(shapes, c) {
+			b.Look.Cuts = append(b.Look.Cuts, c)
+		}
+	}
+}
+
+// free tells whether a cut touches neither copper nor a hole.
+func (v *variation) free(shapes []shape, c Cut) bool {
+	reach := c.Size.Norm() + 0.8
+	spot := shape{strokes: []stroke{{c.At, c.At, 2 * reach, 2 * reach}}}
+	for _, o := range shapes {
+		if spot.near(o, 0.1) && spot.gap(o) <= 0 {
+			return false
+		}
+	}
+	for _, e := range v.b.Etched {
+		if e.At.Dist(c.At) < reach+e.Height*float64(len(e.Text)) {
+			return false
+		}
+	}
+	for _, m := range v.b.Mounts {
+		if m.At.Dist(c.At) < reach+m.Hole/2 {
+			return false
+		}
+	}
+	return true
 }

@@ -65,6 +65,9 @@ func (v *variation) scene(k float64) *Scene {
 	if r.Float64() < 0.4 {
 		v.clutter(out)
 	}
+	if r.Float64() < 0.15 {
+		v.housing(out)
+	}
 	return out
 }
 
@@ -148,4 +151,28 @@ func variedFaults(r *rand.Rand, k float64) Faults {
 		f.Bleed = 1 + r.IntN(2)
 	}
 	return f
+}
+
+// housing puts the walls of a cabinet close around the board.
+func (v *variation) housing(s *Scene) {
+	r := v.r
+	wall := Thing{Ink: tone(r, oneOf[uint32](r, 0xb0b0ac, 0x8a8c90, 0x3a3836, 0xc0a880, 0x20201e, 0xd8d4c8), 0.2, 0.06), Gloss: between(r, 0, 0.08)}
+	if r.Float64() < 0.5 {
+		wall.Metal = between(r, 0.3, 0.9)
+	}
+	size, gap, thick := v.b.Size, between(r, 0.5, 8), between(r, 1, 12)
+	mid := size.Scale(0.5)
+	for _, side := range []geom.Point{{X: 1}, {X: -1}, {Y: 1}, {Y: -1}} {
+		if r.Float64() < 0.3 {
+			continue
+		}
+		t := wall
+		t.A = mid.Add(geom.Point{X: side.X * (size.X/2 + gap + thick), Y: side.Y * (size.Y/2 + gap + thick)})
+		t.B = t.A.Add(geom.Point{X: 1})
+		t.Size = geom.Point{X: thick, Y: size.Y/2 + gap + 2*thick}
+		if side.Y != 0 {
+			t.Size = geom.Point{X: size.X/2 + gap + 2*thick, Y: thick}
+		}
+		s.Clutter = append(s.Clutter, t)
+	}
 }
