@@ -50,15 +50,25 @@ func Automatic(ctx context.Context, component, foil *photo.Photo, hints []Pair, 
 	return s.automatic(ctx, hints, opts)
 }
 
-// automatic searches with at most three marks.
+// automatic searches with at most three marks, and says more of a refusal
+// where a photo itself is to blame.
 func (t *Sight) automatic(ctx context.Context, hints []Pair, opts Options) (Alignment, error) {
-	on, under, sizes := t.on, t.under, t.sizes
-	if err := checkHints(hints, sizes); err != nil {
+	if err := checkHints(hints, t.sizes); err != nil {
 		return Alignment{}, err
 	}
+	a, err := t.search(ctx, hints, opts)
+	var problem *Problem
+	if errors.As(err, &problem) && problem.Kind == Unsure {
+		return a, t.explain(ctx, problem)
+	}
+	return a, err
+}
+
+func (t *Sight) search(ctx context.Context, hints []Pair, opts Options) (Alignment, error) {
+	on, under := t.on, t.under
 	opts.report(0.6, "trying the ways the board can have been turned")
-	s := newScene(on.blobs, under.blobs, on.board, under.board, sizes)
-	s.sharp = newSharpener(on, under, hints, sizes, opts)
+	s := newScene(on.blobs, under.blobs, on.board, under.board, t.sizes)
+	s.sharp = newSharpener(on, under, hints, t.sizes, opts)
 	found, err := s.tryTurns(ctx, on.board, under.board, hints)
 	if err != nil {
 		return Alignment{}, err
@@ -69,17 +79,17 @@ func (t *Sight) automatic(ctx context.Context, hints []Pair, opts Options) (Alig
 		if err != nil {
 			return Alignment{}, err
 		}
-		return s.settleOn(ctx, best, nil, sizes, opts)
+		return s.settleOn(ctx, best, nil, t.sizes, opts)
 	}
 	best, err := s.decideMarked(found, hints)
 	var problem *Problem
 	if errors.As(err, &problem) && problem.Kind == Unsure {
-		return fromOutlines(ctx, on.board, under.board, hints, sizes, opts, problem)
+		return fromOutlines(ctx, on.board, under.board, hints, t.sizes, opts, problem)
 	}
 	if err != nil {
 		return Alignment{}, err
 	}
-	return s.settleOn(ctx, best, hints, sizes, opts)
+	return s.settleOn(ctx, best, hints, t.sizes, opts)
 }
 
 func checkHints(hints []Pair, sizes Sizes) error {
