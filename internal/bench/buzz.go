@@ -39,7 +39,7 @@ func (b *Bench) Probed(ctx context.Context) (*Probed, error) {
 		return &Probed{Copper: seen, in: in}, err
 	}
 	ev := copperEvidence(d)
-	if in.Web, err = b.web(ctx, look, d, seen); err != nil {
+	if in.Web, err = b.web(ctx, plate, look, d, seen); err != nil {
 		return nil, err
 	}
 	k := key(look, ev, in.Landed.Placed, in.Circuit, answersText(in.Answers), in.BeepBelow)
@@ -60,9 +60,17 @@ func (b *Bench) Probed(ctx context.Context) (*Probed, error) {
 }
 
 // web is the nets before any check, as far as the photograph settles them.
-func (b *Bench) web(ctx context.Context, look string, d job.Document, seen *copper.Copper) (*board.Web, error) {
-	return remember(ctx, &b.memo, "web", key(look, copperEvidence(d)), func(context.Context) (*board.Web, error) {
-		return board.NewWeb(seen), nil
+func (b *Bench) web(ctx context.Context, plate *copper.Plate, look string, d job.Document, seen *copper.Copper) (*board.Web, error) {
+	ev := copperEvidence(d)
+	return remember(ctx, &b.memo, "web", key(look, ev), func(ctx context.Context) (*board.Web, error) {
+		if ev.Measured = board.Apart(seen); len(ev.Measured) == 0 {
+			return board.NewWeb(seen, seen), nil
+		}
+		parted, err := plate.Nets(ctx, ev)
+		if err != nil {
+			return nil, copperFault(err)
+		}
+		return board.NewWeb(seen, parted), nil
 	})
 }
 
@@ -76,11 +84,11 @@ func (b *Bench) Buzz(ctx context.Context, gaps bool) (board.Plan, []circuit.Prob
 	w := p.checks
 	if w == nil {
 		d := b.document()
-		_, look, err := b.look(ctx, d)
+		plate, look, err := b.look(ctx, d)
 		if err != nil {
 			return board.Plan{}, nil, err
 		}
-		if p.in.Web, err = b.web(ctx, look, d, p.Copper); err != nil {
+		if p.in.Web, err = b.web(ctx, plate, look, d, p.Copper); err != nil {
 			return board.Plan{}, nil, err
 		}
 		w = board.Weigh(p.in)

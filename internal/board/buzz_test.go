@@ -18,7 +18,7 @@ import (
 // from x 40 to 360, and a joint at either end of each. Between the first two
 // there is a doubtful bridge; the third has a doubtful break in its middle; the
 // fourth and fifth are sure.
-func ladder(t *testing.T) *copper.Copper {
+func ladder(t *testing.T) (*copper.Copper, *board.Web) {
 	t.Helper()
 	img := image.NewRGBA(image.Rect(0, 0, 400, 320))
 	draw.Draw(img, img.Rect, image.NewUniform(color.RGBA{222, 208, 170, 255}), image.Point{}, draw.Src)
@@ -28,10 +28,15 @@ func ladder(t *testing.T) *copper.Copper {
 		draw.Draw(img, image.Rect(40, y, 360, y+20), image.NewUniform(color.RGBA{130, 70, 40, 255}), image.Point{}, draw.Src)
 		joints = append(joints, geom.Point{X: 60, Y: float64(y + 10)}, geom.Point{X: 340, Y: float64(y + 10)})
 	}
-	c, err := copper.Trace(t.Context(), img, copper.Evidence{
+	ev := copper.Evidence{
 		Copper: []geom.Point{{X: 200, Y: 60}, {X: 200, Y: 140}},
 		Bare:   []geom.Point{{X: 200, Y: 80}, {X: 20, Y: 20}},
-	}, copper.Options{Joints: joints})
+	}
+	plate, err := copper.Look(t.Context(), img, ev, copper.Options{Joints: joints})
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := plate.Nets(t.Context(), ev)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -42,7 +47,19 @@ func ladder(t *testing.T) *copper.Copper {
 		{X: 200, Y: 80, Nets: [2]copper.NetID{1, 2}, ProbabilityJoined: 0.3, Pairs: 4, Between: [2]geom.Point{joints[0], joints[2]}},
 		{X: 200, Y: 140, Nets: [2]copper.NetID{3, 3}, ProbabilityJoined: 0.8, Pairs: 1, Between: [2]geom.Point{joints[4], joints[5]}},
 	}
-	return c
+	ev.Measured = board.Apart(c)
+	parted, err := plate.Nets(t.Context(), ev)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c, board.NewWeb(c, parted)
+}
+
+// ladderWeb is the web of the ladder.
+func ladderWeb(t *testing.T) *board.Web {
+	t.Helper()
+	_, w := ladder(t)
+	return w
 }
 
 // left and right are the joints at the ends of a track of the ladder.
@@ -65,7 +82,7 @@ func plan(t *testing.T, in board.CheckInput) board.Plan {
 // The plan asks about the two doubtful places and nothing else, each twice:
 // one beep in fifty is misheard.
 func TestThePlanAsksWhereThePhotographIsInDoubt(t *testing.T) {
-	p := plan(t, board.CheckInput{Web: board.NewWeb(ladder(t))})
+	p := plan(t, board.CheckInput{Web: ladderWeb(t)})
 	asked := map[string]int{}
 	for _, c := range p.Checks {
 		asked[string(c.Expect)]++
@@ -105,8 +122,7 @@ func TestThePlanAsksWhereThePhotographIsInDoubt(t *testing.T) {
 }
 
 func TestAnswersAreEvidence(t *testing.T) {
-	cu := ladder(t)
-	web := board.NewWeb(cu)
+	cu, web := ladder(t)
 	for _, c := range []struct {
 		name     string
 		answers  []board.Answer
@@ -159,7 +175,7 @@ func placedPart(p circuit.Part, a, b geom.Point) board.CheckInput {
 }
 
 func TestPartsOfFewOhms(t *testing.T) {
-	web := board.NewWeb(ladder(t))
+	web := ladderWeb(t)
 	ohms := func(name string, v float64) map[string]circuit.Amount {
 		return map[string]circuit.Amount{name: {Value: v}}
 	}
@@ -192,7 +208,7 @@ func TestPartsOfFewOhms(t *testing.T) {
 func TestABeepThroughTheOtherFace(t *testing.T) {
 	in := placedPart(circuit.Part{Ref: "C1", Kind: circuit.Capacitor}, left(0), left(1))
 	in.Circuit.Parts[0].Leads[1].Net = "x"
-	in.Web = board.NewWeb(ladder(t))
+	in.Web = ladderWeb(t)
 	in.Answers = []board.Answer{beep(left(0), left(1), true)}
 	w := board.Weigh(in)
 	checkProblem(t, w.Problems, "the beep came through a wire or the copper of the other face")
@@ -204,7 +220,7 @@ func TestABeepThroughTheOtherFace(t *testing.T) {
 // What a beep says where a winding lies between the two places.
 func TestABeepThroughAPartIsNoEvidence(t *testing.T) {
 	in := placedPart(circuit.Part{Ref: "L1", Kind: circuit.Inductor, Amounts: map[string]circuit.Amount{"resistance": {Value: 2.1}}}, left(0), left(1))
-	in.Web = board.NewWeb(ladder(t))
+	in.Web = ladderWeb(t)
 	ohm := func(v float64) *float64 { return &v }
 	for _, c := range []struct {
 		name    string
@@ -231,7 +247,7 @@ func TestABeepThroughAPartIsNoEvidence(t *testing.T) {
 // The plan, followed to its end with honest answers, stops, and the next check
 // is the plan's first as long as there is one.
 func TestThePlanEnds(t *testing.T) {
-	in := board.CheckInput{Web: board.NewWeb(ladder(t))}
+	in := board.CheckInput{Web: ladderWeb(t)}
 	for round := 0; ; round++ {
 		w := board.Weigh(in)
 		next, more := w.Next()
@@ -251,14 +267,14 @@ func TestThePlanEnds(t *testing.T) {
 func TestAPlanCanBeCancelled(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	if _, err := board.Weigh(board.CheckInput{Web: board.NewWeb(ladder(t))}).Plan(ctx); err == nil {
+	if _, err := board.Weigh(board.CheckInput{Web: ladderWeb(t)}).Plan(ctx); err == nil {
 		t.Error("a cancelled plan has no error")
 	}
 }
 
 // Five tracks have four gaps; the first is the plan's, since it is in doubt.
 func TestGapsAreAskedAboutApart(t *testing.T) {
-	w := board.Weigh(board.CheckInput{Web: board.NewWeb(ladder(t))})
+	w := board.Weigh(board.CheckInput{Web: ladderWeb(t)})
 	checks := w.GapChecks()
 	if len(checks) != 3 {
 		t.Fatalf("%d checks, want one for each sure gap: %+v", len(checks), checks)

@@ -111,7 +111,11 @@ func TestRealBoardsAreProven(t *testing.T) {
 				return best
 			}
 			r := rand.New(rand.NewPCG(8, 8))
-			in := board.CheckInput{Web: board.NewWeb(seen)}
+			parted, err := plate.Nets(t.Context(), copper.Evidence{Measured: board.Apart(seen)})
+			if err != nil {
+				t.Fatal(err)
+			}
+			in := board.CheckInput{Web: board.NewWeb(seen, parted)}
 			w := board.Weigh(in)
 			plan, err := w.Plan(t.Context())
 			if err != nil {

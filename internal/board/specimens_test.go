@@ -43,7 +43,11 @@ func traceSpecimen(t *testing.T, joints int, difficulty float64, seed uint64) tr
 	if out.seen, err = out.plate.Nets(ctx, copper.Evidence{}); err != nil {
 		t.Fatal(err)
 	}
-	out.web = board.NewWeb(out.seen)
+	parted, err := out.plate.Nets(ctx, copper.Evidence{Measured: board.Apart(out.seen)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	out.web = board.NewWeb(out.seen, parted)
 	return out
 }
 

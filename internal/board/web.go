@@ -13,9 +13,22 @@ import (
 // does not change.
 type Web struct{ web }
 
+// Apart lists what the copper has to be told so that it falls into pieces at
+// the doubtful places within its nets.
+func Apart(c *copper.Copper) []copper.Continuity {
+	var out []copper.Continuity
+	for _, d := range c.Doubtful {
+		if d.Nets[0] == d.Nets[1] {
+			out = append(out, copper.Continuity{A: d.Between[0], B: d.Between[1]})
+		}
+	}
+	return out
+}
+
 // NewWeb reads the web off the copper as the photograph and the person's marks
-// have it, before any continuity check.
-func NewWeb(c *copper.Copper) *Web { return &Web{*newWeb(c)} }
+// have it, before any continuity check. parted is the same copper with Apart as
+// further evidence: its nets are the pieces.
+func NewWeb(c, parted *copper.Copper) *Web { return &Web{*newWeb(c, parted)} }
 
 // clone is the web for answers to add to.
 func (w *Web) clone() *web {
@@ -49,12 +62,22 @@ type bond struct {
 	doubt int     // its number in the copper's list, -1 for one that only a meter knows of
 }
 
-// newWeb reads the web off the copper: a net is one piece, or several where
-// doubtful places lie within it.
-func newWeb(c *copper.Copper) *web {
-	w := &web{c: c}
-	w.split()
-	w.seat()
+// newWeb makes a piece of every net of the parted copper.
+func newWeb(c, parted *copper.Copper) *web {
+	w := &web{c: c, of: make([]int32, len(c.Labels.Of))}
+	w.pieces = make([]piece, len(parted.Nets))
+	for i, id := range parted.Labels.Of {
+		w.of[i] = int32(id) - 1
+		if id > 0 && w.pieces[id-1].net == 0 {
+			w.pieces[id-1].net = c.Labels.Of[i]
+		}
+	}
+	for i, j := range parted.Joints {
+		if j.Net != nil {
+			on := &w.pieces[*j.Net-1]
+			on.probes = append(on.probes, i)
+		}
+	}
 	for i, d := range c.Doubtful {
 		a, b := w.side(d, 0), w.side(d, 1)
 		if a >= 0 && b >= 0 && a != b {
@@ -144,21 +167,4 @@ func (w *web) nearest(at geom.Point, share float64, will func(piece int) bool) i
 		}
 	}
 	return best
-}
-
-// seat puts every joint on its piece.
-func (w *web) seat() {
-	for i, j := range w.c.Joints {
-		if j.Net == nil {
-			continue
-		}
-		on := func(p int) bool { return w.pieces[p].net == *j.Net }
-		at := w.nearest(w.joint(i), seekProbe, on)
-		if at < 0 {
-			at = slices.IndexFunc(w.pieces, func(p piece) bool { return p.net == *j.Net })
-		}
-		if at >= 0 {
-			w.pieces[at].probes = append(w.pieces[at].probes, i)
-		}
-	}
 }
