@@ -33,7 +33,7 @@ func (l *live) Alignment(ctx context.Context) (Alignment, error) {
 	r := f.Alignment.Report(f.Frame)
 	out := Alignment{Matrix: r.Exact.Matrix, ResidualPx: r.ResidualPx, ResidualMM: r.ResidualMM, Found: r.Found,
 		Lens: Lenses{Component: lensWire(r.Exact.Lens.Component), Foil: lensWire(r.Exact.Lens.Foil)}}
-	out.Confidence, out.Spread = r.Confidence, spreadWire(&f.Alignment, r.MMPerPixel)
+	out.Confidence, out.Spread = r.Confidence, spreadWire(r.ErrorPx, r.MMPerPixel)
 	for i, p := range l.bench.Snapshot().Document.Align {
 		off := f.Alignment.ToFoil(p.Component.Point()).Dist(p.Foil.Point())
 		fit := PairFit{ResidualPx: off, Bad: leftOut(r.Left, i+1)}
@@ -46,29 +46,18 @@ func (l *live) Alignment(ctx context.Context) (Alignment, error) {
 	return out, nil
 }
 
-// spreadColumns is how finely the map's error is sampled: it changes slowly.
-const spreadColumns = 32
-
-// inside95 is how many standard deviations hold 95 % in a plane: the root of
-// the 0.95 quantile of χ² with 2 degrees of freedom, 5.991.
-const inside95 = 2.4477
-
-// spreadWire samples how far the map may be off. nil where it can't tell.
-func spreadWire(a *align.Alignment, mm *float64) *Spread {
-	w, h := float64(a.Sizes.Component.Width), float64(a.Sizes.Component.Height)
-	if w < 2 || h < 2 {
+// spreadWire is how far the map may be off over the component photo. nil where
+// some place of it tells nothing.
+func spreadWire(m align.ErrorMap, mm *float64) *Spread {
+	if m.Columns < 2 || m.Rows < 2 || len(m.Places) != m.Columns*m.Rows {
 		return nil
 	}
-	out := &Spread{Columns: spreadColumns, Rows: max(2, int(math.Round(spreadColumns*h/w)))}
-	for j := range out.Rows {
-		for i := range out.Columns {
-			p := geom.Point{X: float64(i) / float64(out.Columns-1) * (w - 1), Y: float64(j) / float64(out.Rows-1) * (h - 1)}
-			off := a.Uncertainty(p).Major * inside95
-			if off <= 0 || math.IsNaN(off) || math.IsInf(off, 0) {
-				return nil
-			}
-			out.OffPx = append(out.OffPx, off)
+	out := &Spread{Columns: m.Columns, Rows: m.Rows}
+	for _, p := range m.Places {
+		if p.Error95 <= 0 {
+			return nil
 		}
+		out.OffPx = append(out.OffPx, p.Error95)
 	}
 	if mm != nil {
 		out.MMPerPx = *mm

@@ -15,8 +15,8 @@ type Alignment struct {
 	Spread     *Spread    `json:"spread,omitempty" doc:"absent where the pairs don't tell it"`
 }
 
-// Spread is how far the map may be off, as a grid over the component photo
-// from its first pixel to its last, row by row.
+// Spread is how far the map may be off, in the middles of a grid of cells over
+// the component photo, row by row.
 type Spread struct {
 	Columns int       `json:"columns"`
 	Rows    int       `json:"rows"`

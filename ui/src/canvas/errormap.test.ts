@@ -9,8 +9,8 @@ const spread: Spread = { columns: 3, rows: 2, off_px: [1, 2, 3, 2, 4, 12], mm_pe
 describe('the map of errors', () => {
   test.each<[string, number, number, number]>([
     ['a corner', 0, 0, 0.1],
-    ['between two values', 0.25, 0, 0.15],
-    ['between four', 0.25, 0.5, 0.225],
+    ['between two values', 1 / 3, 0, 0.15],
+    ['between four', 1 / 3, 0.5, 0.225],
     ['the last corner', 1, 1, 1.2],
     ['beyond it', 2, 2, 1.2],
   ])('tells the error at %s', (_name, across, down, want) => {
@@ -42,7 +42,7 @@ describe('the map of errors', () => {
   test('is written at places spread over the photo', () => {
     const places = errorPlaces(spread, 4000, 3000);
     expect(places.length).toBe(12);
-    expect(errorWords(places[11]!.value, spread)).toMatch(/^0\.\d\d\u00a0mm$/);
+    expect(errorWords(places[0]!.value, spread)).toMatch(/^0\.\d\d\u00a0mm$/);
     expect(errorWords(3, { ...spread, mm_per_px: undefined })).toBe('3.0\u00a0px');
   });
 });

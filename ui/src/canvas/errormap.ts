@@ -32,10 +32,10 @@ export function bandsOf(spread: Spread): Band[] {
   return ends.map((upTo, i) => ({ upTo, rgba: shade(ends.length > 1 ? i / (ends.length - 1) : 0) }));
 }
 
-/** The error at a part of the photo, 0 to 1 across and down, between the grid's values. */
+/** The error at a part of the photo, 0 to 1 across and down, between the middles of the grid's cells. */
 export function errorAt(spread: Spread, across: number, down: number): number {
   const at = (part: number, n: number): [number, number] => {
-    const x = Math.min(1, Math.max(0, part)) * (n - 1);
+    const x = Math.min(n - 1, Math.max(0, part * n - 0.5));
     const i = Math.min(n - 2, Math.floor(x));
     return [i, x - i];
   };
