@@ -17,10 +17,26 @@
 // (prior.go); lens terms as far as the pairs give evidence of them
 // (lensfit.go).
 //
-// Automatic: the board's outline against its background (outline.go); small
-// round spots, which holes, pads and joints are (blobs.go); every turn of the
-// board, also the impossible ones, refined on the spots (search.go, refine.go);
-// and a decision that refuses unless one map stands out (decide.go).
+// Automatic: the board's outline against its background (outline.go, and by
+// long straight lines in lines.go), laid on the board's own edges between
+// pixels (edges.go); small round spots, which holes, pads and joints are
+// (blobs.go), and their rims (rings.go, circle.go, marks.go); every turn of the
+// board, also the impossible ones, judged by spots (search.go, refine.go), by
+// holes against joints (sharpen.go) and by how the component side looks where
+// joints come to lie (texture.go); a decision that refuses unless one map
+// stands out (decide.go), with what is wrong with a photo (explain.go).
+//
+// Refinement (sharpen.go, refined.go): every hole, lead, joint and bore whose
+// rim is seen in both photos, its centre on the board found in a levelled photo
+// (level.go), the board's sides as lines (rims.go), the person's pairs, all in
+// one estimate of map and lenses with a Gaussian-plus-uniform likelihood; its
+// covariance says how exact the map is anywhere (Covariance, ErrorMap), and so
+// which joint a lead belongs to (JointsOf). Pairs from four upwards are joined
+// with it where both agree (join.go).
+//
+// Look finds what each photo shows by itself, which takes most of the time and
+// stays when pairs are marked; Find and Automatic do all at once. Further lays
+// a close-up or a backlit photo over its face's main photo.
 //
 // A Frame adds millimetres: board coordinates seen from the component side, x
 // right, y down.

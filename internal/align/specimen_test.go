@@ -215,3 +215,29 @@ func summary(t *testing.T, name string, rows []studyRow) {
 	t.Logf("%s (%d): median error %.3f px of 4000 (worst tenth of boards from %.2f), 95 %% within %.3f (from %.2f), %.1f %% of places inside the 95 %% ellipse",
 		name, n, medians[n/2], medians[n*9/10], p95s[n/2], p95s[n*9/10], 100*inside)
 }
+
+// Two photos of 12 megapixels (decoding left out): the whole search and
+// refinement. Peak memory is best read with /usr/bin/time -v.
+func BenchmarkAutomatic12MP(b *testing.B) {
+	ctx := context.Background()
+	board, err := specimen.Generate(ctx, 70, 0.3, 71)
+	if err != nil {
+		b.Fatal(err)
+	}
+	shot := specimen.RandomShot(4000, 71, 0.3)
+	shot.Height = 3000
+	s, err := specimen.Render(ctx, board, shot)
+	if err != nil {
+		b.Fatal(err)
+	}
+	component, err1 := photo.Decode(ctx, s.Component.JPEG, "component.jpg")
+	foil, err2 := photo.Decode(ctx, s.Foil.JPEG, "foil.jpg")
+	if err1 != nil || err2 != nil {
+		b.Fatal(err1, err2)
+	}
+	for b.Loop() {
+		if _, err := align.Automatic(ctx, component, foil, nil, align.Options{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
