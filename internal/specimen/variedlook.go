@@ -16,8 +16,42 @@ func tone(r *rand.Rand, v uint32, bright, hue float64) Ink {
 	return Ink(c)
 }
 
-// look draws all materials of the foil side.
+// look draws materials of the foil side until tracks stand out from the board
+// as they do on nearly all real boards.
 func (v *variation) look() *Look {
+	hidden := v.r.Float64() < 0.05
+	for range 12 {
+		if l := v.materials(); hidden || l.contrast() >= leastContrast {
+			return l
+		}
+	}
+	return v.materials()
+}
+
+// leastContrast is the least distance, in 8-bit steps of sRGB, between track
+// and board that training sees. Judged by eye.
+const leastContrast = 30
+
+// contrast is about how far the colours of track and board lie apart in a
+// well exposed photograph, in 8-bit steps.
+func (l *Look) contrast() float64 {
+	board := material{colour: rgb(l.Base.Colour)}
+	track := material{colour: rgb(l.Copper.A).mix(rgb(l.Copper.B), 0.5), metal: float32(l.Copper.Metal)}
+	if l.Coat != nil {
+		board, track = l.Coat.over(board), l.Coat.over(track)
+	}
+	sum := 0.0
+	for c := range 3 {
+		const mirrored = 0.5 // what a room gives back in metal against light on matt things
+		seen := float64(track.colour[c] * (1 - track.metal*(1-mirrored)))
+		d := 255 * (math.Pow(seen, 1/2.2) - math.Pow(float64(board.colour[c]), 1/2.2))
+		sum += d * d
+	}
+	return math.Sqrt(sum)
+}
+
+// materials draws all materials of the foil side.
+func (v *variation) materials() *Look {
 	r := v.r
 	l := &Look{Base: variedSheet(r), Warp: math.Max(0, between(r, -0.03, 0.05))}
 	l.Copper = variedMetal(r, v.b.Finish)
