@@ -56,24 +56,19 @@ func (w *Weighed) ends(b bond) [2]geom.Point {
 
 // Doubtful lists the places that are in doubt still, as the answers leave them,
 // the one most worth checking first. The nets are named as the given copper
-// has them.
+// has them. A place whose both sides are one piece decides nothing, and is left
+// out.
 func (w *Weighed) Doubtful(now *copper.Copper) []copper.Doubt {
 	out := []copper.Doubt{}
-	seen := map[int]bool{}
 	for i, b := range w.web.bonds {
 		d := copper.Doubt{Between: w.ends(b), Pairs: 1}
 		mid := d.Between[0].Add(d.Between[1]).Scale(0.5)
 		d.X, d.Y = mid.X, mid.Y
 		if b.doubt >= 0 {
-			d, seen[b.doubt] = w.web.c.Doubtful[b.doubt], true
+			d = w.web.c.Doubtful[b.doubt]
 		}
 		d.ProbabilityJoined = w.bond(i)
 		if keepDoubt(&d, now) {
-			out = append(out, d)
-		}
-	}
-	for i, d := range w.web.c.Doubtful { // those whose two sides could not be told apart
-		if !seen[i] && keepDoubt(&d, now) {
 			out = append(out, d)
 		}
 	}

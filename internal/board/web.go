@@ -1,6 +1,7 @@
 package board
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -17,9 +18,43 @@ type Web struct{ web }
 // the doubtful places within its nets.
 func Apart(c *copper.Copper) []copper.Continuity {
 	var out []copper.Continuity
-	for _, d := range c.Doubtful {
+	for _, s := range sidesOf(c) {
+		for _, a := range s[0] {
+			for _, b := range s[1] {
+				out = append(out, copper.Continuity{A: a, B: b})
+			}
+		}
+	}
+	return out
+}
+
+// sidesOf lists, for every doubtful place within a net, places on either side
+// of it: those to probe there, and those that likelier places join to them.
+// Copper names the nearest joint only, and what the doubtful place touches may
+// be another piece of the same side.
+func sidesOf(c *copper.Copper) map[int][2][]geom.Point {
+	var order []int
+	for i, d := range c.Doubtful {
 		if d.Nets[0] == d.Nets[1] {
-			out = append(out, copper.Continuity{A: d.Between[0], B: d.Between[1]})
+			order = append(order, i)
+		}
+	}
+	slices.SortStableFunc(order, func(i, j int) int {
+		return cmp.Compare(c.Doubtful[j].ProbabilityJoined, c.Doubtful[i].ProbabilityJoined)
+	})
+	out := map[int][2][]geom.Point{}
+	joined := map[geom.Point][]geom.Point{} // with what, so far
+	for _, i := range order {
+		var sides [2][]geom.Point
+		for k, at := range c.Doubtful[i].Between {
+			if sides[k] = joined[at]; sides[k] == nil {
+				sides[k] = []geom.Point{at}
+			}
+		}
+		out[i] = sides
+		all := slices.Concat(sides[0], sides[1])
+		for _, at := range all {
+			joined[at] = all
 		}
 	}
 	return out
@@ -78,8 +113,9 @@ func newWeb(c, parted *copper.Copper) *web {
 			on.probes = append(on.probes, i)
 		}
 	}
+	sides := sidesOf(c)
 	for i, d := range c.Doubtful {
-		a, b := w.side(d, 0), w.side(d, 1)
+		a, b := w.side(d, 0, sides[i]), w.side(d, 1, sides[i])
 		if a >= 0 && b >= 0 && a != b {
 			w.bonds = append(w.bonds, bond{a, b, inside(d.ProbabilityJoined), i})
 			w.pieces[a].at, w.pieces[b].at = d.Between[0], d.Between[1]
@@ -92,18 +128,28 @@ func newWeb(c, parted *copper.Copper) *web {
 // move it.
 func inside(p float64) float64 { return math.Min(0.999, math.Max(0.001, p)) }
 
-// side is the piece on one side of a doubtful place.
-func (w *web) side(d copper.Doubt, k int) int {
-	if d.Nets[0] == d.Nets[1] {
-		return w.pieceAt(d.Between[k])
-	}
-	// The piece that comes near is the one that matters, not the one where the
-	// nearest joint is.
+// side is the piece on one side of a doubtful place: the one that comes nearest
+// to it of those that may be meant. within are the places known on either side
+// where the doubtful place lies within a net.
+func (w *web) side(d copper.Doubt, k int, within [2][]geom.Point) int {
 	net := w.netAt(d.Between[k])
-	if near := w.nearest(geom.Point{X: d.X, Y: d.Y}, seekNear, func(p int) bool { return w.pieces[p].net == net }); near >= 0 {
+	will := func(p int) bool { return w.pieces[p].net == net }
+	if d.Nets[0] == d.Nets[1] {
+		will = w.pieceOfAny(within[k])
+	}
+	if near := w.nearest(geom.Point{X: d.X, Y: d.Y}, seekNear, will); near >= 0 {
 		return near
 	}
 	return w.pieceAt(d.Between[k])
+}
+
+// pieceOfAny tells the pieces that one of the places is on.
+func (w *web) pieceOfAny(places []geom.Point) func(int) bool {
+	var on []int
+	for _, at := range places {
+		on = append(on, w.pieceAt(at))
+	}
+	return func(p int) bool { return slices.Contains(on, p) }
 }
 
 // Reach of a search for copper around a place, as shares of the photo's
