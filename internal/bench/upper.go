@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"foilside/internal/align"
 	"foilside/internal/board"
@@ -86,7 +87,7 @@ func (b *Bench) throughWires(ctx context.Context, d job.Document, foil *copper.C
 	if d.Copper.Upper == "" {
 		return nil, nil, nil
 	}
-	both, err := b.bothFaces(ctx, d, foil)
+	both, err := b.bothFaces(ctx, d, withPlaced(foil, landed))
 	var f *Fault
 	switch {
 	case errors.As(err, &f):
@@ -102,6 +103,21 @@ func (b *Bench) throughWires(ctx context.Context, d job.Document, foil *copper.C
 			"%d joints may or may not join the copper of the two faces; check the first, at foil pixel %.0f, %.0f, for continuity from face to face", n, first.X, first.Y)})
 	}
 	return joinedWires(both.FacesJoined, landed), problems, nil
+}
+
+// withPlaced is the copper with a joint wherever a lead was placed on it: a
+// person sees joints that the tracer missed.
+func withPlaced(c *copper.Copper, landed board.Landed) *copper.Copper {
+	out := *c
+	out.Joints = slices.Clone(c.Joints)
+	for _, p := range landed.Placed {
+		if slices.ContainsFunc(out.Joints, func(j copper.Joint) bool { return geom.Point{X: j.X, Y: j.Y}.Dist(p.At) < 1 }) {
+			continue
+		}
+		net := p.Copper
+		out.Joints = append(out.Joints, copper.Joint{X: p.At.X, Y: p.At.Y, Net: &net})
+	}
+	return &out
 }
 
 // joinedWires puts a wire from the first name of every net over both faces to
