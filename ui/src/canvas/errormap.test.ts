@@ -8,11 +8,12 @@ const spread: Spread = { columns: 3, rows: 2, off_px: [1, 2, 3, 2, 4, 12], mm_pe
 
 describe('the map of errors', () => {
   test.each<[string, number, number, number]>([
-    ['a corner', 0, 0, 0.1],
-    ['between two values', 1 / 3, 0, 0.15],
-    ['between four', 1 / 3, 0.5, 0.225],
-    ['the last corner', 1, 1, 1.2],
-    ['beyond it', 2, 2, 1.2],
+    ['the middle of a cell', 1 / 6, 1 / 4, 0.1],
+    ['between two cells', 1 / 3, 1 / 4, 0.15],
+    ['between four', 1 / 3, 1 / 2, 0.225],
+    ['the middle of the last cell', 5 / 6, 3 / 4, 1.2],
+    ['the rim, going on as it went', 1, 3 / 4, 1.6],
+    ['beyond the rim', 2, 3 / 4, 1.6],
   ])('tells the error at %s', (_name, across, down, want) => {
     expect(errorAt(spread, across, down)).toBeCloseTo(want, 9);
   });

@@ -32,17 +32,20 @@ export function bandsOf(spread: Spread): Band[] {
   return ends.map((upTo, i) => ({ upTo, rgba: shade(ends.length > 1 ? i / (ends.length - 1) : 0) }));
 }
 
-/** The error at a part of the photo, 0 to 1 across and down, between the middles of the grid's cells. */
+/**
+ * The error at a part of the photo, 0 to 1 across and down, between the middles
+ * of the grid's cells; towards the rim it goes on as it went.
+ */
 export function errorAt(spread: Spread, across: number, down: number): number {
   const at = (part: number, n: number): [number, number] => {
-    const x = Math.min(n - 1, Math.max(0, part * n - 0.5));
-    const i = Math.min(n - 2, Math.floor(x));
+    const x = Math.min(1, Math.max(0, part)) * n - 0.5;
+    const i = Math.min(n - 2, Math.max(0, Math.floor(x)));
     return [i, x - i];
   };
   const [[i, x], [j, y]] = [at(across, spread.columns), at(down, spread.rows)];
   const v = (di: number, dj: number): number => spread.off_px[(j + dj) * spread.columns + i + di] ?? 0;
   const rows = [0, 1].map((dj) => v(0, dj) * (1 - x) + v(1, dj) * x) as [number, number];
-  return (rows[0] * (1 - y) + rows[1] * y) * unitOf(spread);
+  return Math.max(0, rows[0] * (1 - y) + rows[1] * y) * unitOf(spread);
 }
 
 /** The bands painted, with a dark line where one ends. */

@@ -1,7 +1,16 @@
 import { describe, expect, test } from 'vitest';
 import type { Copper, Doubtful, Job, NetLook } from '../api/types';
 import type { Pixel } from '../geometry/alignment';
-import { around, doubtMarks, evidenceLines, gapLines, jointMarks, narrowMarks, netNames } from './copperview';
+import {
+  around,
+  doubtMarks,
+  evidenceLines,
+  gapLines,
+  jointMarks,
+  litNames,
+  narrowMarks,
+  netNames,
+} from './copperview';
 import { keyOf } from './walk';
 
 const copper: Copper = {
@@ -21,9 +30,9 @@ const doubt = (x: number): Doubtful => ({
 }); // prettier-ignore
 
 describe('what the copper page marks', () => {
-  test('the joints of lit nets, by name', () => {
-    const roles = jointMarks(copper, new Set(['N2']), () => 'R1.2').map((m) => [m.role, m.label]);
-    expect(roles).toEqual([['joint', undefined], ['joint', undefined], ['joint', undefined], ['lit-joint', 'R1.2'], ['joint', undefined]]);
+  test('the joints of lit nets', () => {
+    const roles = jointMarks(copper, new Set(['N2'])).map((m) => m.role);
+    expect(roles).toEqual(['joint', 'joint', 'joint', 'lit-joint', 'joint']);
   }); // prettier-ignore
 
   test('of many doubtful places the first and the one looked at', () => {
@@ -52,12 +61,19 @@ describe('what the copper page marks', () => {
     ]);
   });
 
-  test('the nearest neighbour with how near it is', () => {
-    const neighbour = (net: string, mm: number) => ({ net, width_px: 9, width_mm: mm, from: [0, 0] as Pixel, to: [1, 1] as Pixel }); // prettier-ignore
-    const look: NetLook = { net: 'N1', neighbours: [neighbour('N2', 0.4), neighbour('N3', 0.9)] };
-    expect(gapLines(look).map((l) => l.label)).toEqual(['0.40\u00a0mm', undefined]);
+  test('while a net is lit: its nearest gap, the leads in its joints, its neighbours', () => {
+    const look: NetLook = {
+      net: 'N1',
+      neighbours: [{ net: 'N2', width_px: 9, width_mm: 0.4, from: [0, 0], to: [4, 8] }],
+    };
+    const leads = (at: Pixel): string => (at[0] === 90 ? 'R1.2' : '');
+    expect(gapLines(look)).toEqual([{ from: [0, 0], to: [4, 8], role: 'gap' }]);
+    expect(litNames(copper, new Set(['N1']), look, leads, (n) => `net ${n}`)).toEqual([
+      { at: [2, 4], text: '0.40\u00a0mm' },
+      { at: [90, 0], text: 'R1.2' },
+      { at: [5, 5], text: 'net N2' },
+    ]);
   });
-
   test.each<[string, number, number]>([['a neck', 12, 1], ['no neck where a track is even', 29, 0]])('%s', (_name, least, marks) => {
     const tracks = { usual_px: 30, least_px: least, narrow: [4, 5] as Pixel };
     expect(narrowMarks({ net: 'N1', neighbours: [], tracks }).length).toBe(marks);

@@ -11,16 +11,12 @@ const doubtsMarked = 10;
 /** Neighbours whose nearest places are drawn. */
 const gapsDrawn = 8;
 
-/** The joints: those of lit nets stand out, with their names. */
-export function jointMarks(
-  copper: Copper | null,
-  lit: ReadonlySet<string>,
-  nameOf: (at: Pixel) => string,
-): Mark[] {
-  return (copper?.joints ?? []).map((j) => {
-    const at: Pixel = [j.x, j.y];
-    return lit.has(j.net) ? { at, role: 'lit-joint', label: nameOf(at) } : { at, role: 'joint' };
-  });
+/** The joints: those of lit nets stand out. */
+export function jointMarks(copper: Copper | null, lit: ReadonlySet<string>): Mark[] {
+  return (copper?.joints ?? []).map((j) => ({
+    at: [j.x, j.y],
+    role: lit.has(j.net) ? 'lit-joint' : 'joint',
+  }));
 }
 
 /** The doubtful places, and with the one looked at where to put the test leads, if it is to be measured. */
@@ -56,14 +52,32 @@ export function brushPaths(job: Job | null): Path[] {
   }));
 }
 
-/** Where the neighbours of a net come nearest to it, the nearest with its width. */
+/** Where the neighbours of a net come nearest to it. */
 export function gapLines(look: NetLook | null): Line[] {
-  return (look?.neighbours ?? []).slice(0, gapsDrawn).map((n, i) => ({
-    from: n.from,
-    to: n.to,
-    role: 'gap',
-    label: i === 0 ? length(n.width_px, n.width_mm) : undefined,
-  }));
+  return (look?.neighbours ?? []).slice(0, gapsDrawn).map((n) => ({ from: n.from, to: n.to, role: 'gap' }));
+}
+
+/**
+ * What is written on the photo while a net is lit, the most telling first: how
+ * near the nearest neighbour is, the leads in its joints, the neighbours.
+ */
+export function litNames(
+  copper: Copper | null,
+  lit: ReadonlySet<string>,
+  look: NetLook | null,
+  leadsAt: (at: Pixel) => string,
+  name: (net: string) => string,
+): Name[] {
+  const [nearest] = look?.neighbours ?? [];
+  const gap = nearest && {
+    at: [(nearest.from[0] + nearest.to[0]) / 2, (nearest.from[1] + nearest.to[1]) / 2] as Pixel,
+    text: length(nearest.width_px, nearest.width_mm),
+  };
+  const joints = (copper?.joints ?? []).filter((j) => lit.has(j.net));
+  const leads = joints.map((j): Name => ({ at: [j.x, j.y], text: leadsAt([j.x, j.y]) }));
+  const beside = new Set((look?.neighbours ?? []).map((n) => name(n.net)));
+  const others = netNames(copper, name).filter((n) => beside.has(n.text));
+  return [...(gap ? [gap] : []), ...leads.filter((l) => l.text), ...others];
 }
 
 /** The narrowest place of a net's tracks. */
