@@ -12,7 +12,7 @@ import (
 
 // bareBoard is a board with copper on both faces and plated holes, its leads cut
 // off and its parts taken away, photographed with care, and its truth.
-func bareBoard(t *testing.T, seed uint64) *specimen.Specimen {
+func bareBoard(t *testing.T, seed uint64, width int) *specimen.Specimen {
 	t.Helper()
 	b, err := specimen.GenerateBoth(t.Context(), 20, 0, specimen.PlatedHoles, seed)
 	if err != nil {
@@ -29,7 +29,7 @@ func bareBoard(t *testing.T, seed uint64) *specimen.Specimen {
 			b.Pads[i].Solder = specimen.Solder{Spread: b.Pads[i].Diameter / 2, Height: 0.5, Convex: 0.5}
 		}
 	}
-	s, err := specimen.Render(t.Context(), b, specimen.PlainShot(1400, seed))
+	s, err := specimen.Render(t.Context(), b, specimen.PlainShot(width, seed))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -100,8 +100,8 @@ func pairsOf(t *testing.T, b *Bench, truth specimen.Truth) (right, wrong, missed
 // such boards this is one of two whose small pads the tracer finds without
 // samples; the others tell nothing of the joining.
 func TestCircuitOverBothFaces(t *testing.T) {
-	s := bareBoard(t, 1)
-	withoutItsPhotograph(t, s)
+	withoutItsPhotograph(t, bareBoard(t, 1, 500))
+	s := bareBoard(t, 1, 1400)
 	right, wrong, missed := pairsOf(t, openBare(t, s, job.PlatedHoles), s.Truth)
 	alone := 0 // pairs that the foil side's copper joins by itself
 	for i, j := range s.Truth.Joints {
