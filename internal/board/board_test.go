@@ -1,51 +1,81 @@
 package board_test
 
 import (
-	"image"
-	"image/color"
-	"image/draw"
+	"context"
 	"strings"
+	"sync"
 	"testing"
 
 	"foilside/internal/board"
 	"foilside/internal/circuit"
 	"foilside/internal/copper"
 	"foilside/internal/num/geom"
+	"foilside/internal/photo"
+	"foilside/internal/specimen"
 )
 
-// bars is a photo of cream board with three dark tracks, 20 pixels high, from
-// x 40 to 360 at y 60, 100 and 140, and gaps of 20 pixels between them.
-func bars(t *testing.T) *copper.Copper {
-	t.Helper()
-	img := image.NewRGBA(image.Rect(0, 0, 400, 240))
-	draw.Draw(img, img.Rect, image.NewUniform(color.RGBA{222, 208, 170, 255}), image.Point{}, draw.Src)
-	var joints []geom.Point
-	for _, y := range []int{50, 90, 130} {
-		draw.Draw(img, image.Rect(40, y, 360, y+20), image.NewUniform(color.RGBA{130, 70, 40, 255}), image.Point{}, draw.Src)
-		joints = append(joints, geom.Point{X: 60, Y: float64(y + 10)}, geom.Point{X: 340, Y: float64(y + 10)})
+// bars is a photographed board with three tracks, each 2 mm wide, from x 4 to
+// 36 mm at y 6, 10 and 14 mm, with joints at x 6 and 34 mm.
+type bars struct {
+	*copper.Copper
+	view specimen.View
+}
+
+var photographedBars = sync.OnceValues(func() (*bars, error) {
+	ctx := context.Background()
+	b := specimen.Board{Name: "bars", Size: geom.Point{X: 40, Y: 24}, Laminate: specimen.Phenolic, Finish: specimen.Tinned}
+	for k, net := range []string{"a", "b", "c"} {
+		y := 6 + 4*float64(k)
+		b.Tracks = append(b.Tracks, specimen.Track{Net: net, Width: 2, Path: []geom.Point{{X: 5, Y: y}, {X: 35, Y: y}}})
+		for _, x := range []float64{6, 34} {
+			b.Pads = append(b.Pads, specimen.Pad{Net: net, At: geom.Point{X: x, Y: y}, Diameter: 2, Hole: 0.8, Solder: specimen.Solder{Spread: 0.9, Height: 0.5, Convex: 0.3, Dull: 0.4}})
+		}
 	}
-	c, err := copper.Trace(t.Context(), img, copper.Evidence{
-		Copper: []geom.Point{{X: 200, Y: 60}, {X: 200, Y: 140}},
-		Bare:   []geom.Point{{X: 200, Y: 80}, {X: 20, Y: 20}},
-	}, copper.Options{Joints: joints})
+	s, err := specimen.Render(ctx, b, specimen.PlainShot(800, 1))
+	if err != nil {
+		return nil, err
+	}
+	p, err := photo.Decode(ctx, s.Foil.JPEG, "bars")
+	if err != nil {
+		return nil, err
+	}
+	out := &bars{view: s.Truth.Foil}
+	opts := copper.Options{}
+	for _, j := range s.Truth.Joints {
+		opts.Joints = append(opts.Joints, j.Foil)
+	}
+	ev := copper.Evidence{Copper: []geom.Point{out.at(20, 6)}, Bare: []geom.Point{out.at(20, 8)}}
+	out.Copper, err = copper.Trace(ctx, p.Pixels, ev, opts)
+	return out, err
+})
+
+func newBars(t *testing.T) *bars {
+	t.Helper()
+	b, err := photographedBars()
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(c.Nets) != 3 {
-		t.Fatalf("%d nets, want the three tracks", len(c.Nets))
+	if len(b.Nets) != 3 {
+		t.Fatalf("%d nets, want the three tracks", len(b.Nets))
 	}
-	return c
+	return b
 }
 
-func landing(part circuit.PartRef, lead circuit.LeadName, x, y float64) board.Landing {
-	return board.Landing{Lead: circuit.LeadRef{Part: part, Lead: lead}, At: geom.Point{X: x, Y: y}}
+// at is the foil pixel of a place in millimetres.
+func (b *bars) at(x, y float64) geom.Point { return b.view.ToPixel(geom.Point{X: x, Y: y}) }
+
+// landing places a lead at millimetres, pointed at within half a millimetre.
+func (b *bars) landing(part circuit.PartRef, lead circuit.LeadName, x, y float64) board.Landing {
+	half := b.at(20.5, 10).Dist(b.at(20, 10))
+	return board.Landing{Lead: circuit.LeadRef{Part: part, Lead: lead}, At: b.at(x, y), Hand: half}
 }
 
 func TestLeadsLandOnJoints(t *testing.T) {
-	got := board.Land(board.Input{Copper: bars(t), Landings: []board.Landing{
-		landing("R1", "1", 64, 58),   // beside the first joint
-		landing("R1", "2", 335, 103), // beside the fourth
-		landing("C1", "1", 200, 140), // on copper, far from every joint
+	b := newBars(t)
+	got := board.Land(board.Input{Copper: b.Copper, Landings: []board.Landing{
+		b.landing("R1", "1", 6.4, 5.8),   // beside the first joint
+		b.landing("R1", "2", 33.5, 10.3), // beside the fourth
+		b.landing("C1", "1", 20, 14),     // on copper, far from every joint
 	}})
 	if len(got.Problems) != 0 {
 		t.Fatalf("problems: %v", got.Problems)
@@ -62,8 +92,8 @@ func TestLeadsLandOnJoints(t *testing.T) {
 			t.Errorf("%s.%s on %q, want %q: nets are numbered in reading order", c.lead.Part, c.lead.Lead, got.Nets[c.lead], c.net)
 		}
 	}
-	if at := got.Placed[0].At; at != (geom.Point{X: 60, Y: 60}) {
-		t.Errorf("R1.1 stands at %v, want its joint at (60, 60)", at)
+	if at, joint := got.Placed[0].At, b.at(6, 6); at.Dist(joint) > 1 {
+		t.Errorf("R1.1 stands at %v, want its joint at %v", at, joint)
 	}
 	for _, p := range got.Placed {
 		if p.Confidence <= 0 || p.Confidence > 1 {
@@ -73,22 +103,22 @@ func TestLeadsLandOnJoints(t *testing.T) {
 }
 
 func TestNames(t *testing.T) {
-	place := func(x, y float64) geom.Point { return geom.Point{X: x, Y: y} }
+	b := newBars(t)
 	for _, c := range []struct {
 		name    string
 		in      board.Input
 		net     circuit.NetID // of R1.1 on the first track
 		problem string
 	}{
-		{"a person's name wins", board.Input{Names: []board.Name{{Net: "supply", At: place(300, 60)}}}, "supply", ""},
+		{"a person's name wins", board.Input{Names: []board.Name{{Net: "supply", At: b.at(30, 6)}}}, "supply", ""},
 		{"a number in use is passed over", board.Input{Taken: []circuit.NetID{"N1"}}, "N2", ""},
-		{"two names on one copper", board.Input{Names: []board.Name{{Net: "supply", At: place(300, 60)}, {Net: "out", At: place(100, 60)}}},
+		{"two names on one copper", board.Input{Names: []board.Name{{Net: "supply", At: b.at(30, 6)}, {Net: "out", At: b.at(10, 6)}}},
 			"supply", "name the same copper"},
-		{"a name on no copper", board.Input{Names: []board.Name{{Net: "out", At: place(200, 230)}}}, "N1", "stands on no copper"},
+		{"a name on no copper", board.Input{Names: []board.Name{{Net: "out", At: b.at(20, 23)}}}, "N1", "stands on no copper"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			c.in.Copper = bars(t)
-			c.in.Landings = []board.Landing{landing("R1", "1", 60, 60)}
+			c.in.Copper = b.Copper
+			c.in.Landings = []board.Landing{b.landing("R1", "1", 6, 6)}
 			got := board.Land(c.in)
 			if n := got.Nets[circuit.LeadRef{Part: "R1", Lead: "1"}]; n != c.net {
 				t.Errorf("R1.1 is on %q, want %q", n, c.net)
@@ -99,17 +129,18 @@ func TestNames(t *testing.T) {
 }
 
 func TestLandingProblems(t *testing.T) {
+	b := newBars(t)
 	for _, c := range []struct {
 		name    string
 		leads   []board.Landing
 		problem string
 	}{
-		{"no copper", []board.Landing{landing("R1", "1", 200, 232)}, "lands on no copper"},
-		{"one hole for two leads", []board.Landing{landing("R1", "1", 60, 60), landing("R1", "2", 62, 61)}, "two leads in one hole"},
-		{"sound", []board.Landing{landing("R1", "1", 60, 60), landing("R1", "2", 340, 60)}, ""},
+		{"no copper", []board.Landing{b.landing("R1", "1", 20, 23.2)}, "lands on no copper"},
+		{"one hole for two leads", []board.Landing{b.landing("R1", "1", 6, 6), b.landing("R1", "2", 6.2, 6.1)}, "two leads in one hole"},
+		{"sound", []board.Landing{b.landing("R1", "1", 6, 6), b.landing("R1", "2", 34, 6)}, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			checkProblem(t, board.Land(board.Input{Copper: bars(t), Landings: c.leads}).Problems, c.problem)
+			checkProblem(t, board.Land(board.Input{Copper: b.Copper, Landings: c.leads}).Problems, c.problem)
 		})
 	}
 }
@@ -130,19 +161,20 @@ func checkProblem(t *testing.T, got []circuit.Problem, want string) {
 	t.Errorf("problems %v, want one with %q", got, want)
 }
 
-// Tracks of 20 pixels that lie 40 apart leave a gap of 20.
+// Tracks 2 mm wide that lie 4 mm apart leave gaps of 2 mm.
 func TestGapsBetweenNeighbours(t *testing.T) {
-	c := bars(t)
-	gaps := board.Gaps(c.Labels, 40)
+	b := newBars(t)
+	two := b.at(20, 8).Dist(b.at(20, 10))
+	gaps := board.Gaps(b.Labels, 2*two)
 	if len(gaps) != 2 {
 		t.Fatalf("%d gaps, want two: the first and the third track don't face each other", len(gaps))
 	}
 	for _, g := range gaps {
-		if g.Width < 16 || g.Width > 24 || g.Nets[1] != g.Nets[0]+1 {
-			t.Errorf("gap %+v, want 20 pixels between tracks that follow each other", g)
+		if g.Width < 0.8*two || g.Width > 1.2*two || g.Nets[1] != g.Nets[0]+1 {
+			t.Errorf("gap %+v, want %.0f pixels between tracks that follow each other", g, two)
 		}
 	}
-	if got := board.Gaps(c.Labels, 10); len(got) != 0 {
-		t.Errorf("%d gaps of at most 10 pixels, want none", len(got))
+	if got := board.Gaps(b.Labels, two/2); len(got) != 0 {
+		t.Errorf("%d gaps of at most half of that, want none", len(got))
 	}
 }

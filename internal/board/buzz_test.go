@@ -2,69 +2,13 @@ package board_test
 
 import (
 	"context"
-	"image"
-	"image/color"
-	"image/draw"
 	"strings"
 	"testing"
 
 	"foilside/internal/board"
 	"foilside/internal/circuit"
-	"foilside/internal/copper"
 	"foilside/internal/num/geom"
 )
-
-// ladder is a copper record of five tracks, 20 pixels high with gaps of 20,
-// from x 40 to 360, and a joint at either end of each. Between the first two
-// there is a doubtful bridge; the third has a doubtful break in its middle; the
-// fourth and fifth are sure.
-func ladder(t *testing.T) (*copper.Copper, *board.Web) {
-	t.Helper()
-	img := image.NewRGBA(image.Rect(0, 0, 400, 320))
-	draw.Draw(img, img.Rect, image.NewUniform(color.RGBA{222, 208, 170, 255}), image.Point{}, draw.Src)
-	var joints []geom.Point
-	for k := range 5 {
-		y := 50 + 40*k
-		draw.Draw(img, image.Rect(40, y, 360, y+20), image.NewUniform(color.RGBA{130, 70, 40, 255}), image.Point{}, draw.Src)
-		joints = append(joints, geom.Point{X: 60, Y: float64(y + 10)}, geom.Point{X: 340, Y: float64(y + 10)})
-	}
-	ev := copper.Evidence{
-		Copper: []geom.Point{{X: 200, Y: 60}, {X: 200, Y: 140}},
-		Bare:   []geom.Point{{X: 200, Y: 80}, {X: 20, Y: 20}},
-	}
-	plate, err := copper.Look(t.Context(), img, ev, copper.Options{Joints: joints})
-	if err != nil {
-		t.Fatal(err)
-	}
-	c, err := plate.Nets(t.Context(), ev)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(c.Nets) != 5 || len(c.Doubtful) != 0 {
-		t.Fatalf("%d nets, %d doubtful places; want five sure tracks", len(c.Nets), len(c.Doubtful))
-	}
-	c.Doubtful = []copper.Doubt{
-		{X: 200, Y: 80, Nets: [2]copper.NetID{1, 2}, ProbabilityJoined: 0.3, Pairs: 4, Between: [2]geom.Point{joints[0], joints[2]}},
-		{X: 200, Y: 140, Nets: [2]copper.NetID{3, 3}, ProbabilityJoined: 0.8, Pairs: 1, Between: [2]geom.Point{joints[4], joints[5]}},
-	}
-	ev.Measured = board.Apart(c)
-	parted, err := plate.Nets(t.Context(), ev)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return c, board.NewWeb(c, parted)
-}
-
-// ladderWeb is the web of the ladder.
-func ladderWeb(t *testing.T) *board.Web {
-	t.Helper()
-	_, w := ladder(t)
-	return w
-}
-
-// left and right are the joints at the ends of a track of the ladder.
-func left(track int) geom.Point  { return geom.Point{X: 60, Y: float64(60 + 40*track)} }
-func right(track int) geom.Point { return geom.Point{X: 340, Y: float64(60 + 40*track)} }
 
 func beep(a, b geom.Point, joined bool) board.Answer {
 	return board.Answer{A: a, B: b, Joined: joined, Places: true, Said: "between two joints"}
@@ -82,17 +26,18 @@ func plan(t *testing.T, in board.CheckInput) board.Plan {
 // The plan asks about the two doubtful places and nothing else, each twice:
 // one beep in fifty is misheard.
 func TestThePlanAsksWhereThePhotographIsInDoubt(t *testing.T) {
-	p := plan(t, board.CheckInput{Web: ladderWeb(t)})
+	l := newLadder(t)
+	p := plan(t, board.CheckInput{Web: l.web})
 	asked := map[string]int{}
 	for _, c := range p.Checks {
 		asked[string(c.Expect)]++
 		switch c.Expect {
 		case board.Separate:
-			if c.RedAt.Y != 60 || c.BlackAt.Y != 100 {
+			if l.track(c.RedAt) != 0 || l.track(c.BlackAt) != 1 {
 				t.Errorf("expects separate between %v and %v, want the first two tracks", c.RedAt, c.BlackAt)
 			}
 		case board.Joined:
-			if c.RedAt.Y != 140 || c.BlackAt.Y != 140 || c.RedAt == c.BlackAt {
+			if l.track(c.RedAt) != 2 || l.track(c.BlackAt) != 2 || c.RedAt == c.BlackAt {
 				t.Errorf("expects joined between %v and %v, want the two ends of the third track", c.RedAt, c.BlackAt)
 			}
 		}
@@ -122,7 +67,7 @@ func TestThePlanAsksWhereThePhotographIsInDoubt(t *testing.T) {
 }
 
 func TestAnswersAreEvidence(t *testing.T) {
-	cu, web := ladder(t)
+	l := newLadder(t)
 	for _, c := range []struct {
 		name     string
 		answers  []board.Answer
@@ -131,23 +76,23 @@ func TestAnswersAreEvidence(t *testing.T) {
 		problem  string
 	}{
 		{"none", nil, 2, nil, ""},
-		{"as expected", []board.Answer{beep(left(0), left(1), false), beep(left(2), right(2), true)}, 0, nil, ""},
-		{"the bridge is real", []board.Answer{beep(left(0), right(1), true)}, 2, []bool{true}, ""},
-		{"the bridge is real, heard twice", []board.Answer{beep(left(0), right(1), true), beep(left(1), right(0), true)}, 1, []bool{true}, ""},
-		{"the break is real", []board.Answer{beep(left(2), right(2), false), beep(right(2), left(2), false)}, 1, []bool{false}, ""},
-		{"one of three misheard", []board.Answer{beep(left(0), left(1), false), beep(left(0), left(1), true), beep(left(0), left(1), false)}, 1, nil,
+		{"as expected", []board.Answer{beep(l.left(0), l.left(1), false), beep(l.left(2), l.right(2), true)}, 0, nil, ""},
+		{"the bridge is real", []board.Answer{beep(l.left(0), l.right(1), true)}, 2, []bool{true}, ""},
+		{"the bridge is real, heard twice", []board.Answer{beep(l.left(0), l.right(1), true), beep(l.left(1), l.right(0), true)}, 1, []bool{true}, ""},
+		{"the break is real", []board.Answer{beep(l.left(2), l.right(2), false), beep(l.right(2), l.left(2), false)}, 1, []bool{false}, ""},
+		{"one of three misheard", []board.Answer{beep(l.left(0), l.left(1), false), beep(l.left(0), l.left(1), true), beep(l.left(0), l.left(1), false)}, 1, nil,
 			"it says joined, the photograph and the other checks say separate (99 %)"},
-		{"sure tracks, one beep", []board.Answer{beep(left(3), left(4), true)}, 3, []bool{true}, ""},
-		{"sure tracks, two beeps and a silence", []board.Answer{beep(left(3), left(4), true), beep(left(3), left(4), false), beep(left(3), left(4), true)}, 3, []bool{true}, "it says separate"},
-		{"a sure track is broken", []board.Answer{beep(left(3), right(3), false)}, 3, []bool{false}, ""},
-		{"both leads on one joint", []board.Answer{beep(left(0), left(0), true)}, 2, nil, "both leads were held to the same joint"},
-		{"a joint that is gone", []board.Answer{beep(left(0), geom.Point{X: 200, Y: 300}, true)}, 2, nil, "there is no copper any more at foil pixel 200, 300"},
-		{"between leads, silent on one track", []board.Answer{{A: left(3), B: right(3), Said: "R1.2 to R2.1"}}, 2, nil, "a dry joint or a crack may lie between"},
-		{"between leads, where the photograph is sure", []board.Answer{{A: left(3), B: left(4), Joined: true, Said: "R1.2 to R2.1"}}, 2, nil, ""},
+		{"sure tracks, one beep", []board.Answer{beep(l.left(3), l.left(4), true)}, 3, []bool{true}, ""},
+		{"sure tracks, two beeps and a silence", []board.Answer{beep(l.left(3), l.left(4), true), beep(l.left(3), l.left(4), false), beep(l.left(3), l.left(4), true)}, 3, []bool{true}, "it says separate"},
+		{"a sure track is broken", []board.Answer{beep(l.left(3), l.right(3), false)}, 3, []bool{false}, ""},
+		{"both leads on one joint", []board.Answer{beep(l.left(0), l.left(0), true)}, 2, nil, "both leads were held to the same joint"},
+		{"a joint that is gone", []board.Answer{beep(l.left(0), geom.Point{X: 3, Y: 3}, true)}, 2, nil, "there is no copper any more at foil pixel 3, 3"},
+		{"between leads, silent on one track", []board.Answer{{A: l.left(3), B: l.right(3), Said: "R1.2 to R2.1"}}, 2, nil, "a dry joint or a crack may lie between"},
+		{"between leads, where the photograph is sure", []board.Answer{{A: l.left(3), B: l.left(4), Joined: true, Said: "R1.2 to R2.1"}}, 2, nil, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			w := board.Weigh(board.CheckInput{Web: web, Answers: c.answers})
-			if got := w.Doubtful(cu); len(got) != c.doubtful {
+			w := board.Weigh(board.CheckInput{Web: l.web, Answers: c.answers})
+			if got := w.Doubtful(l.copper); len(got) != c.doubtful {
 				t.Errorf("%d doubtful places left, want %d: %+v", len(got), c.doubtful, got)
 			}
 			decided := w.Decided()
@@ -175,7 +120,7 @@ func placedPart(p circuit.Part, a, b geom.Point) board.CheckInput {
 }
 
 func TestPartsOfFewOhms(t *testing.T) {
-	web := ladderWeb(t)
+	l := newLadder(t)
 	ohms := func(name string, v float64) map[string]circuit.Amount {
 		return map[string]circuit.Amount{name: {Value: v}}
 	}
@@ -192,10 +137,10 @@ func TestPartsOfFewOhms(t *testing.T) {
 		{"a cold filament", circuit.Part{Ref: "H1", Kind: circuit.Lamp, Amounts: map[string]circuit.Amount{"voltage": {Value: 12}, "current": {Value: 0.1}}}, "the cold filament of H1 (12 Ω)"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			in := placedPart(c.part, left(0), left(1))
-			in.Web = web
+			in := placedPart(c.part, l.left(0), l.left(1))
+			in.Web = l.web
 			for _, k := range plan(t, in).Checks {
-				bridge := k.RedAt.Y == 60 && k.BlackAt.Y == 100
+				bridge := l.track(k.RedAt) == 0 && l.track(k.BlackAt) == 1
 				if bridge && (c.caution == "") != (k.Caution == "") || !strings.Contains(k.Caution, c.caution) && bridge {
 					t.Errorf("%s to %s: caution %q, want %q", k.Red, k.Black, k.Caution, c.caution)
 				}
@@ -206,10 +151,11 @@ func TestPartsOfFewOhms(t *testing.T) {
 
 // Two coppers that the circuit has on one net are joined somewhere else.
 func TestABeepThroughTheOtherFace(t *testing.T) {
-	in := placedPart(circuit.Part{Ref: "C1", Kind: circuit.Capacitor}, left(0), left(1))
+	l := newLadder(t)
+	in := placedPart(circuit.Part{Ref: "C1", Kind: circuit.Capacitor}, l.left(0), l.left(1))
 	in.Circuit.Parts[0].Leads[1].Net = "x"
-	in.Web = ladderWeb(t)
-	in.Answers = []board.Answer{beep(left(0), left(1), true)}
+	in.Web = l.web
+	in.Answers = []board.Answer{beep(l.left(0), l.left(1), true)}
 	w := board.Weigh(in)
 	checkProblem(t, w.Problems, "the beep came through a wire or the copper of the other face")
 	if got := w.Decided(); len(got) != 0 {
@@ -219,8 +165,9 @@ func TestABeepThroughTheOtherFace(t *testing.T) {
 
 // What a beep says where a winding lies between the two places.
 func TestABeepThroughAPartIsNoEvidence(t *testing.T) {
-	in := placedPart(circuit.Part{Ref: "L1", Kind: circuit.Inductor, Amounts: map[string]circuit.Amount{"resistance": {Value: 2.1}}}, left(0), left(1))
-	in.Web = ladderWeb(t)
+	l := newLadder(t)
+	in := placedPart(circuit.Part{Ref: "L1", Kind: circuit.Inductor, Amounts: map[string]circuit.Amount{"resistance": {Value: 2.1}}}, l.left(0), l.left(1))
+	in.Web = l.web
 	ohm := func(v float64) *float64 { return &v }
 	for _, c := range []struct {
 		name    string
@@ -228,10 +175,10 @@ func TestABeepThroughAPartIsNoEvidence(t *testing.T) {
 		decided int
 		problem string
 	}{
-		{"a beep", beep(left(0), left(1), true), 0, "the beep came through the winding of L1 (2.1 Ω)"},
-		{"a beep with a lead lifted", board.Answer{A: left(0), B: left(1), Joined: true, Lifted: true, Places: true}, 1, ""},
-		{"as many ohms as the winding has", board.Answer{A: left(0), B: left(1), Ohms: ohm(2.2), Places: true}, 0, ""},
-		{"no ohms to speak of", board.Answer{A: left(0), B: left(1), Ohms: ohm(0.2), Places: true}, 1, ""},
+		{"a beep", beep(l.left(0), l.left(1), true), 0, "the beep came through the winding of L1 (2.1 Ω)"},
+		{"a beep with a lead lifted", board.Answer{A: l.left(0), B: l.left(1), Joined: true, Lifted: true, Places: true}, 1, ""},
+		{"as many ohms as the winding has", board.Answer{A: l.left(0), B: l.left(1), Ohms: ohm(2.2), Places: true}, 0, ""},
+		{"no ohms to speak of", board.Answer{A: l.left(0), B: l.left(1), Ohms: ohm(0.2), Places: true}, 1, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			in.Answers = []board.Answer{c.answer}
@@ -247,7 +194,7 @@ func TestABeepThroughAPartIsNoEvidence(t *testing.T) {
 // The plan, followed to its end with honest answers, stops, and the next check
 // is the plan's first as long as there is one.
 func TestThePlanEnds(t *testing.T) {
-	in := board.CheckInput{Web: ladderWeb(t)}
+	in := board.CheckInput{Web: newLadder(t).web}
 	for round := 0; ; round++ {
 		w := board.Weigh(in)
 		next, more := w.Next()
@@ -267,20 +214,21 @@ func TestThePlanEnds(t *testing.T) {
 func TestAPlanCanBeCancelled(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	if _, err := board.Weigh(board.CheckInput{Web: ladderWeb(t)}).Plan(ctx); err == nil {
+	if _, err := board.Weigh(board.CheckInput{Web: newLadder(t).web}).Plan(ctx); err == nil {
 		t.Error("a cancelled plan has no error")
 	}
 }
 
 // Five tracks have four gaps; the first is the plan's, since it is in doubt.
 func TestGapsAreAskedAboutApart(t *testing.T) {
-	w := board.Weigh(board.CheckInput{Web: ladderWeb(t)})
+	l := newLadder(t)
+	w := board.Weigh(board.CheckInput{Web: l.web})
 	checks := w.GapChecks()
 	if len(checks) != 3 {
 		t.Fatalf("%d checks, want one for each sure gap: %+v", len(checks), checks)
 	}
 	for _, c := range checks {
-		if c.Expect != board.Separate || c.RedAt.X != c.BlackAt.X || c.BlackAt.Y-c.RedAt.Y != 40 || c.RedAt.Y < 100 {
+		if a, b := l.track(c.RedAt), l.track(c.BlackAt); c.Expect != board.Separate || min(a, b) < 1 || max(a, b)-min(a, b) != 1 || c.RedAt.Dist(c.BlackAt) > l.left(0).Dist(l.left(2)) {
 			t.Errorf("%+v, want joints of neighbouring tracks that face each other", c)
 		}
 	}

@@ -19,7 +19,8 @@ const pitch = 30.0
 // net of its own.
 func grid(t *testing.T, columns, rows int) *copper.Copper {
 	t.Helper()
-	c := bars(t)
+	copied := *newBars(t).Copper
+	c := &copied
 	c.Joints = nil
 	for i := range columns * rows {
 		id := copper.NetID(i + 1)
