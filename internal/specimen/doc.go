@@ -11,7 +11,7 @@
 // A Board comes from text (ReadBoard), from Varied (drawn as widely as old
 // boards differ, to train on; RenderVaried photographs its foil side, the
 // command trainingset many of them), from Generate (a random plausible
-// single-sided board), from Layout (a given circuit placed and routed), or from
+// single-sided board) or GenerateBoth (copper on both faces), from Layout (a given circuit placed and routed), or from
 // Demo (the two demonstration units).
 //
 // Invariants: everything is a pure function of its arguments; equal seeds give
