@@ -53,7 +53,7 @@ func (f *face) findEdges(o outline) [4][]edge {
 // with a clear change of colour.
 const (
 	snugSupport  = 0.8
-	snugStrength = 9.0
+	snugStrength = 6.0
 	// snugShift is how far, against the longer side, a corner may move.
 	snugShift = 0.02
 )
