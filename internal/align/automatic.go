@@ -66,6 +66,11 @@ func (t *Sight) automatic(ctx context.Context, hints []Pair, opts Options) (Alig
 
 func (t *Sight) search(ctx context.Context, hints []Pair, opts Options) (Alignment, error) {
 	on, under := t.on, t.under
+	if len(hints) == 0 && (on.steep() || under.steep()) {
+		// The right turn may be too slanted to be tried, so that the best of
+		// the wrong ones would win.
+		return Alignment{}, unsure("one photo was taken too far from straight above")
+	}
 	opts.report(0.6, "trying the ways the board can have been turned")
 	s := newScene(on.blobs, under.blobs, on.board, under.board, t.sizes)
 	s.sharp = newSharpener(on, under, hints, t.sizes, opts)
@@ -181,13 +186,15 @@ func (s *scene) withGuess(list []candidate, t turn, guess geom.Projective) []can
 // joints say whose rims were seen, and by how much livelier than under the
 // other turns the component photo looks where joints come to lie.
 func (s *scene) support(found []candidate) {
-	if s.sharp == nil {
-		return
-	}
 	lively := map[turn]float64{}
 	for i := range found {
 		c := &found[i]
+		c.spots = c.gain
+		if s.sharp == nil {
+			continue
+		}
 		c.gain += math.Max(0, s.sharp.evidenceOf(c))
+		c.spots = c.gain
 		if _, asked := lively[c.turn]; !asked {
 			lively[c.turn] = s.sharp.liveliness(s.sharp.surest(c))
 		}

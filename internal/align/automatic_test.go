@@ -39,10 +39,15 @@ func errorShares(b truth, a *Alignment) (median, largest float64) {
 func TestAutomaticOnRealBoards(t *testing.T) {
 	for _, name := range []string{"SUPPLY81", "SUPPLY91"} {
 		t.Run(name, func(t *testing.T) {
-			a, err := Automatic(context.Background(), readPhoto(t, name+"-component.jpg"), readPhoto(t, name+"-foil.jpg"), nil, Options{})
+			sight, err := Look(context.Background(), readPhoto(t, name+"-component.jpg"), readPhoto(t, name+"-foil.jpg"), Options{})
 			if err != nil {
 				t.Fatal(err)
 			}
+			a, err := sight.Find(context.Background(), nil, Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			photosJoinPairs(t, sight, readTruth(t, name))
 			median, largest := errorShares(readTruth(t, name), &a)
 			t.Logf("median %.2f %%, largest %.2f %% of the photo's longer side; %s", 100*median, 100*largest, a.Confidence)
 			if median > 0.003 || largest > 0.01 {

@@ -22,6 +22,10 @@ func (s *scene) demand() demand {
 	return demand{gain: 28, times: 2, more: 10}
 }
 
+// leastSpots is what spots, holes and joints must say for a map by themselves:
+// how lively places look can't carry it alone.
+const leastSpots = 7.0
+
 // decide picks the one candidate that stands out, or says why there is none.
 // The list is sorted, best first.
 func (s *scene) decide(found []candidate) (candidate, error) {
@@ -31,7 +35,7 @@ func (s *scene) decide(found []candidate) (candidate, error) {
 	best := found[0]
 	need := s.demand()
 	switch next := s.nextGain(found); {
-	case best.gain < need.gain:
+	case best.gain < need.gain || best.spots < leastSpots:
 		return best, unsure("too few holes or joints are seen from both sides")
 	case best.gain < need.times*math.Max(0, next)+need.more:
 		return best, unsure("two ways of laying the photos over each other look much alike")

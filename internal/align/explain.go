@@ -74,7 +74,7 @@ func (s *seen) fault(ctx context.Context) (reason, advice string) {
 			"take it again with the whole board in the picture, on a plain sheet of another colour"
 	case s.cutOff():
 		return "cuts the board off at its edge", "take it again with the whole board and a finger's width round it in the picture"
-	case s.face.tiltDegrees() > steepDegrees:
+	case s.steep():
 		return oblique()
 	case len(s.marks) < fewHoles:
 		return fmt.Sprintf("shows only %d holes or joints", len(s.marks)),
@@ -82,6 +82,9 @@ func (s *seen) fault(ctx context.Context) (reason, advice string) {
 	}
 	return "", ""
 }
+
+// steep reports whether a photo was taken far from straight above.
+func (s *seen) steep() bool { return s.board.seen && s.face.tiltDegrees() > steepDegrees }
 
 func oblique() (reason, advice string) {
 	return "was taken far from straight above the board",

@@ -22,9 +22,9 @@ func TestFurther(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	shot := specimen.RandomShot(1400, 61, 0.2)
+	shot := specimen.RandomShot(1000, 61, 0.2)
 	take := func(b specimen.Board, f specimen.FaceShot) specimen.Face {
-		p, err := specimen.RenderFace(ctx, b, true, f, 1200, 0, 5)
+		p, err := specimen.RenderFace(ctx, b, true, f, 1000, 0, 5)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -58,7 +58,7 @@ func TestFurther(t *testing.T) {
 			}
 			worst := 0.0
 			for i := range 25 {
-				at := geom.Point{X: 1200 * (0.1 + 0.2*float64(i%5)), Y: 900 * (0.1 + 0.2*float64(i/5))}
+				at := geom.Point{X: 1000 * (0.1 + 0.2*float64(i%5)), Y: 750 * (0.1 + 0.2*float64(i/5))}
 				worst = max(worst, a.ToFoil(at).Dist(main.View.ToPixel(c.further.View.ToBoard(at))))
 			}
 			t.Logf("worst of 25 places %.2f px of the main photo, %d wide", worst, main.View.Width)

@@ -15,6 +15,7 @@ type candidate struct {
 	spread float64 // standard deviation of a matched blob's place, foil pixels
 	shares shares
 	gain   float64 // log likelihood over that of chance, less what the outline has against the map
+	spots  float64 // what of it spots, holes and joints say
 	// partner is each component blob's foil blob where that is more likely a
 	// partner than chance, otherwise -1.
 	partner []int
