@@ -129,14 +129,14 @@ class Bench {
     return this.run(() => api.command(command));
   }
 
+  // What there is to take back is known only once the changes before have been
+  // made, so that keys pressed in quick succession all count.
   undo(): Promise<boolean> {
-    const what = this.job?.undo;
-    return what ? this.run(api.undo, `Taken back: ${what}`) : Promise.resolve(false);
+    return this.run(() => (this.job?.undo ? api.undo() : null), () => `Taken back: ${this.job?.undo}`); // prettier-ignore
   }
 
   redo(): Promise<boolean> {
-    const what = this.job?.redo;
-    return what ? this.run(api.redo, `Done again: ${what}`) : Promise.resolve(false);
+    return this.run(() => (this.job?.redo ? api.redo() : null), () => `Done again: ${this.job?.redo}`); // prettier-ignore
   }
 
   upload(side: 'component' | 'foil', name: string, bytes: Blob): Promise<boolean> {
@@ -154,13 +154,16 @@ class Bench {
       e instanceof Trouble ? e : new Trouble(String(e), 'reload the page; nothing is lost', 'internal');
   }
 
-  private run(change: () => Promise<Job>, done?: string): Promise<boolean> {
+  private run(change: () => Promise<Job> | null, done?: () => string): Promise<boolean> {
     const turn = this.queue.then(async () => {
+      const words = done?.();
+      const made = change();
+      if (!made) return false;
       this.pending += 1;
       try {
-        this.take(await change());
+        this.take(await made);
         this.trouble = null;
-        if (done) this.say(done);
+        if (words) this.say(words);
         return true;
       } catch (e) {
         this.fail(e);
