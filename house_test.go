@@ -15,7 +15,7 @@ import (
 // it in this list (docs/architecture.md).
 var order = []string{
 	"quantity", "num/approx", "num/geom", "num/raster", "num/sparse", "num/bayes", "circuit", "marking",
-	"photo", "align", "copper", "board", "sim", "meter", "diagnosis", "charge",
+	"photo", "align", "copper/pixelnet", "copper", "board", "sim", "meter", "diagnosis", "charge",
 	"lettering", "schematic", "schematic/trial", "sheet", "render", "specimen", "specimen/cmd/trainingset", "job", "job/storetest", "jobfile", "bench", "httpapi", "webui",
 }
 

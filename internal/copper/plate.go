@@ -50,8 +50,8 @@ type Plate struct {
 
 // Look learns what copper looks like and gives every place of the photo its
 // probability of being copper. Only the samples of the evidence matter here;
-// what
-// nobody pointed at is guessed: bare board from the board's rim, copper from
+// what nobody
+// pointed at is guessed: bare board from the board's rim, copper from
 // what is unlike it.
 func Look(ctx context.Context, img *image.RGBA, ev Evidence, opts Options) (*Plate, error) {
 	w, h := img.Rect.Dx(), img.Rect.Dy()
@@ -74,8 +74,14 @@ func Look(ctx context.Context, img *image.RGBA, ev Evidence, opts Options) (*Pla
 	for i := range lab {
 		lab[i] = raster.Gaussian(lab[i], denoise)
 	}
-	opts.report(0.2, "learning what copper looks like")
-	prob, err := probability(ctx, lab, shrunk(ev.Copper, n), shrunk(ev.Bare, n))
+	opts.report(0.1, "looking at every pixel")
+	copper, bare := shrunk(ev.Copper, n), shrunk(ev.Bare, n)
+	seen, err := newSight(ctx, small, copper, bare)
+	if err != nil {
+		return nil, err
+	}
+	opts.report(0.4, "learning what copper looks like")
+	prob, err := probability(ctx, lab, seen, copper, bare)
 	if err != nil {
 		return nil, err
 	}

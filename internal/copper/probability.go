@@ -24,43 +24,55 @@ const (
 )
 
 // probability gives every pixel of the working planes its probability of
-// being copper, from samples in working pixels.
-func probability(ctx context.Context, lab [3]raster.Plane, copper, bare []geom.Point) (raster.Plane, error) {
+// being copper, from what the pixel network saw, the colours of this photo, and
+// samples in working pixels.
+func probability(ctx context.Context, lab [3]raster.Plane, seen sight, copper, bare []geom.Point) (raster.Plane, error) {
 	w, h := lab[0].W, lab[0].H
 	ties := newBonds(lab)
 	board := boardRegion(lab)
+	plain := seen.outside(board)
 	bins := binPlane(lab)
-	metal, rest := looksAt(lab, copper), looksAt(lab, bare)
-	if len(metal) == 0 || len(rest) == 0 {
-		guessed, around := startLooks(lab, bins, board)
-		if len(metal) == 0 {
-			metal = guessed
-		}
-		if len(rest) == 0 {
-			rest = around
-		}
-	}
+	metal, rest := bothLooks(lab, bins, plain, copper, bare)
 	if len(rest) == 0 {
 		return raster.Plane{}, ErrNoSamples
 	}
 	m := newModel(metal, rest, bins)
-	q := ties.settle(m.apply(bins, w, h), agreement, settleRounds)
+	q := ties.settle(seen.add(m.apply(bins, w, h)), agreement, settleRounds)
 	for range lessons {
 		if err := ctx.Err(); err != nil {
 			return q, err
 		}
-		m.learn(bins, q, interior(q, board), trust)
-		q = ties.settle(m.apply(bins, w, h), agreement, settleRounds)
+		m.learn(bins, q, interior(q, plain), trust)
+		q = ties.settle(seen.add(m.apply(bins, w, h)), agreement, settleRounds)
 	}
-	inside := interior(q, board)
-	q = judgeNarrows(q, lab, bareField(lab, q, inside, bareNear), inside)
+	inside := interior(q, plain)
+	q = seen.unsure(q, judgeNarrows(q, lab, bareField(lab, q, inside, bareNear), inside))
 	for i, v := range board.Pix {
 		if v == 0 {
 			q.Pix[i] = 0
 		}
 	}
-	q = coverWires(q, lab, append(metal, rest...), board)
-	return q, ctx.Err()
+	if seen.trusted {
+		return cover(q, seen.wires), ctx.Err()
+	}
+	return cover(q, wiresByColour(q, lab, append(metal, rest...), board)), ctx.Err()
+}
+
+// bothLooks is how copper and bare board look: at the samples, and where there
+// are none as the start guesses.
+func bothLooks(lab [3]raster.Plane, bins []int32, board raster.Mask, copper, bare []geom.Point) (metal, rest []look) {
+	metal, rest = looksAt(lab, copper), looksAt(lab, bare)
+	if len(metal) > 0 && len(rest) > 0 {
+		return metal, rest
+	}
+	guessed, around := startLooks(lab, bins, board)
+	if len(metal) == 0 {
+		metal = guessed
+	}
+	if len(rest) == 0 {
+		rest = around
+	}
+	return metal, rest
 }
 
 func looksAt(lab [3]raster.Plane, points []geom.Point) []look {

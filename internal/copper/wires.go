@@ -27,22 +27,22 @@ const (
 	wireRim = 4
 )
 
-// coverWires replaces the probability where an insulated wire lies over the
-// board by what its two sides show: copper runs on beneath where both sides
-// are copper. Wires are known by being long and evenly wide, and by a colour
-// that nobody pointed at or, on boards whose tracks don't look like solder, by
-// looking like solder and being smooth.
-func coverWires(q raster.Plane, lab [3]raster.Plane, looks []look, board raster.Mask) raster.Plane {
+// wiresByColour marks where an insulated wire lies over the board, for photos
+// on which the pixel network isn't trusted. Wires are known by being long and
+// evenly wide, and by a colour that nobody pointed at or, on boards whose tracks
+// don't look like solder, by looking like solder and being smooth.
+func wiresByColour(q raster.Plane, lab [3]raster.Plane, looks []look, board raster.Mask) raster.Mask {
 	over := dilateMask(wireRegions(foreign(lab, looks, board)), wireRim)
 	pale := dilateMask(wireRegions(smoothSolder(q, lab)), wireRim+smoothEdge)
-	found := 0
 	for i, v := range pale.Pix {
 		over.Pix[i] |= v
-		found += int(over.Pix[i])
 	}
-	if found == 0 {
-		return q
-	}
+	return over
+}
+
+// cover replaces the probability where a wire hides the board by what its two
+// sides show: copper runs on beneath where both sides are copper.
+func cover(q raster.Plane, over raster.Mask) raster.Plane {
 	out := q.Clone()
 	raster.Rows(q.H, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
