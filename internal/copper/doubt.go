@@ -32,7 +32,7 @@ func (p *Plate) doubts(g *graph, t *tree, name map[int32]NetID, marks []int32) [
 		if prob < doubtLow || prob > doubtHigh || !p.matters(&t.nodes[n.kids[0]], &t.nodes[n.kids[1]]) {
 			continue
 		}
-		a, b := name[of[n.kids[0]]], name[of[n.kids[1]]]
+		a, b := sideName(name, of, n, 0), sideName(name, of, n, 1)
 		if a == 0 || b == 0 {
 			continue
 		}
@@ -49,6 +49,15 @@ func (p *Plate) doubts(g *graph, t *tree, name map[int32]NetID, marks []int32) [
 		out[i] = r.Doubt
 	}
 	return out
+}
+
+// sideName is the net on one side of a merge: that of the piece below or, where
+// that is itself a merge in doubt, that of the basin beside the place.
+func sideName(name map[int32]NetID, of []int32, n *node, side int) NetID {
+	if id := name[of[n.kids[side]]]; id != 0 {
+		return id
+	}
+	return name[of[n.sides[side]]]
 }
 
 // probeAt is where a probe can touch the piece below a node: its joint nearest

@@ -18,10 +18,11 @@ type link struct {
 type node struct {
 	up    int32 // parent, -1 at a root
 	kids  [2]int32
-	level uint8 // of the pass that merged the two; a leaf has its peak
-	at    int32 // pixel of that pass; a leaf's summit
-	solid int32 // pixels at or above cutLevel
-	marks int32 // joints below it
+	level uint8    // of the pass that merged the two; a leaf has its peak
+	at    int32    // pixel of that pass; a leaf's summit
+	sides [2]int32 // leaves on the two sides of that pass; a leaf's own
+	solid int32    // pixels at or above cutLevel
+	marks int32    // joints below it
 }
 
 // tree is the component tree over the basins: nodes 0..leaves-1 are basins in
@@ -42,7 +43,7 @@ type tree struct {
 func grow(g *graph, links []link, marks []int32) *tree {
 	t := &tree{leaves: g.n, nodes: make([]node, g.n, 2*g.n)}
 	g.basins(func(i int32, b basin) {
-		t.nodes[i] = node{up: -1, kids: [2]int32{-1, -1}, level: b.peak, at: b.summit, solid: b.solid}
+		t.nodes[i] = node{up: -1, kids: [2]int32{-1, -1}, level: b.peak, at: b.summit, sides: [2]int32{i, i}, solid: b.solid}
 	})
 	for _, m := range marks {
 		if m < 0 {
@@ -96,7 +97,7 @@ func (k *kruskal) unite(s saddle) {
 	n := int32(len(k.nodes))
 	na, nb := &k.nodes[a], &k.nodes[b]
 	na.up, nb.up = n, n
-	k.nodes = append(k.nodes, node{up: -1, kids: [2]int32{a, b}, level: s.level, at: s.at,
+	k.nodes = append(k.nodes, node{up: -1, kids: [2]int32{a, b}, level: s.level, at: s.at, sides: [2]int32{s.a, s.b},
 		solid: na.solid + nb.solid, marks: na.marks + nb.marks})
 	k.top = append(k.top, n)
 	k.top[a], k.top[b] = n, n
