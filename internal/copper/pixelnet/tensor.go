@@ -10,10 +10,3 @@ func newTensor(w, h, c int) tensor { return tensor{w, h, c, make([]float32, w*h*
 
 // row is the channels of all pixels of row y.
 func (t tensor) row(y int) []float32 { return t.v[y*t.w*t.c : (y+1)*t.w*t.c] }
-
-// add adds o to t in place.
-func (t tensor) add(o tensor) {
-	for i, v := range o.v {
-		t.v[i] += v
-	}
-}
