@@ -138,10 +138,10 @@ func (s sight) outside(m raster.Mask) raster.Mask {
 	if !s.trusted {
 		return m
 	}
-	out := m.Not().Not()
-	for i, v := range s.wires.Pix {
-		if v != 0 {
-			out.Pix[i] = 0
+	out := raster.NewMask(m.W, m.H)
+	for i, v := range m.Pix {
+		if s.wires.Pix[i] == 0 {
+			out.Pix[i] = v
 		}
 	}
 	return out

@@ -42,11 +42,11 @@ type foilPainter struct {
 	milky  float32 // share of what lies below that shows through the rods being laid
 }
 
-func paintFoil(g grid, b *Board, labels map[string]uint16, v View, f FaceShot, text *lettering) *foilFace {
-	l := f.Light
+// newFoilPainter has the copper and nothing painted yet.
+func newFoilPainter(g grid, b *Board, labels map[string]uint16) *foilPainter {
 	r := newRand(b.Wear.Seed, 1)
 	n := g.w * g.h
-	p := &foilPainter{
+	return &foilPainter{
 		b: b, labels: labels,
 		face:   &foilFace{newSurface(g), make([]uint8, n), make([]uint16, n)},
 		cu:     copperField(g, b, labels),
@@ -56,6 +56,11 @@ func paintFoil(g grid, b *Board, labels map[string]uint16, v View, f FaceShot, t
 		bump:   make([]float32, n),
 		coarse: newTile(r, 32), fine: newTile(r, 4),
 	}
+}
+
+func paintFoil(g grid, b *Board, labels map[string]uint16, v View, f FaceShot, text *lettering) *foilFace {
+	l := f.Light
+	p := newFoilPainter(g, b, labels)
 	p.ragged()
 	p.openMask()
 	p.joints()

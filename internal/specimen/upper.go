@@ -94,18 +94,7 @@ func newUpperWork(b *Board) *upperWork {
 // paint lays board and copper of the component side, without its parts.
 func (u *upperWork) paint(g grid) *foilFace {
 	b := &u.wired
-	r := newRand(b.Wear.Seed, 1)
-	n := g.w * g.h
-	p := &foilPainter{
-		b: b, labels: u.labels,
-		face:   &foilFace{newSurface(g), make([]uint8, n), make([]uint16, n)},
-		cu:     copperField(g, b, u.labels),
-		open:   newField(g),
-		solder: newField(g),
-		hole:   newField(g),
-		bump:   make([]float32, n),
-		coarse: newTile(r, 32), fine: newTile(r, 4),
-	}
+	p := newFoilPainter(g, b, u.labels)
 	p.ragged()
 	p.openMask()
 	p.joints()
