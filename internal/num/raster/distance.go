@@ -29,32 +29,41 @@ func NearestSet(m Mask) (Plane, []int32) {
 }
 
 // nearestInColumns finds for columns x0..x1 the vertical distance to the
-// nearest set pixel of the same column, +Inf where the column has none.
+// nearest set pixel of the same column, +Inf where the column has none. It goes
+// by rows, down and up again, so that memory is read in order.
 func nearestInColumns(m Mask, d Plane, from []int32, x0, x1 int) {
 	inf := float32(math.Inf(1))
-	for x := x0; x < x1; x++ {
-		last := int32(-1)
-		for y := range m.H {
-			i := y*m.W + x
-			if m.Pix[i] != 0 {
-				last = int32(i)
+	last := make([]int32, x1-x0) // row of the last set pixel met, or -1
+	for x := range last {
+		last[x] = -1
+	}
+	for y := range m.H {
+		set, dist, near := m.Pix[y*m.W+x0:y*m.W+x1], d.Row(y)[x0:x1], from[y*m.W+x0:y*m.W+x1]
+		for x := range last {
+			if set[x] != 0 {
+				last[x] = int32(y)
 			}
-			from[i], d.Pix[i] = last, inf
-			if last >= 0 {
-				d.Pix[i] = float32((int32(i) - last) / int32(m.W))
+			near[x], dist[x] = -1, inf
+			if l := last[x]; l >= 0 {
+				near[x], dist[x] = l*int32(m.W)+int32(x0+x), float32(int32(y)-l)
 			}
 		}
-		last = -1
-		for y := m.H - 1; y >= 0; y-- {
-			i := y*m.W + x
-			if m.Pix[i] != 0 {
-				last = int32(i)
+	}
+	for x := range last {
+		last[x] = -1
+	}
+	for y := m.H - 1; y >= 0; y-- {
+		set, dist, near := m.Pix[y*m.W+x0:y*m.W+x1], d.Row(y)[x0:x1], from[y*m.W+x0:y*m.W+x1]
+		for x := range last {
+			if set[x] != 0 {
+				last[x] = int32(y)
 			}
-			if last < 0 {
+			l := last[x]
+			if l < 0 {
 				continue
 			}
-			if v := float32((last - int32(i)) / int32(m.W)); v < d.Pix[i] {
-				from[i], d.Pix[i] = last, v
+			if v := float32(l - int32(y)); v < dist[x] {
+				near[x], dist[x] = l*int32(m.W)+int32(x0+x), v
 			}
 		}
 	}

@@ -51,12 +51,11 @@ func convolveRow(dst, src, padded, k []float32) {
 		padded[i], padded[r+n+i] = src[0], src[n-1]
 	}
 	copy(padded[r:], src)
-	for x := range dst {
-		s := k[0] * padded[x+r]
-		for i := 1; i <= r; i++ {
-			s += k[i] * (padded[x+r-i] + padded[x+r+i])
-		}
-		dst[x] = s
+	for x, v := range src {
+		dst[x] = k[0] * v
+	}
+	for i := 1; i <= r; i++ {
+		addPair(dst, padded[r-i:], padded[r+i:], k[i])
 	}
 }
 
@@ -66,11 +65,15 @@ func convolveColumns(dst []float32, src Plane, y int, k []float32) {
 		dst[x] = k[0] * v
 	}
 	for i := 1; i < len(k); i++ {
-		up, down := src.Row(max(y-i, 0)), src.Row(min(y+i, src.H-1))
-		w := k[i]
-		for x := range dst {
-			dst[x] += w * (up[x] + down[x])
-		}
+		addPair(dst, src.Row(max(y-i, 0)), src.Row(min(y+i, src.H-1)), k[i])
+	}
+}
+
+// addPair adds w·(a+b), value by value.
+func addPair(dst, a, b []float32, w float32) {
+	a, b = a[:len(dst)], b[:len(dst)]
+	for x := range dst {
+		dst[x] += w * (a[x] + b[x])
 	}
 }
 

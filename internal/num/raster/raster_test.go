@@ -103,6 +103,38 @@ func TestOpeningAndClosing(t *testing.T) {
 	})
 }
 
+// planeOf is a mask as a plane, for the kernels of planes.
+func planeOf(m Mask) Plane {
+	p := NewPlane(m.W, m.H)
+	for i, v := range m.Pix {
+		p.Pix[i] = float32(v)
+	}
+	return p
+}
+
+func TestMaskKernelsEqualThoseOfPlanes(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		mask  func(Mask, int) Mask
+		plane func(Plane, int) Plane
+	}{
+		{"dilated", Mask.Dilated, Dilate}, {"eroded", Mask.Eroded, Erode},
+		{"opened", Mask.Opened, Open}, {"closed", Mask.Closed, Close},
+	} {
+		t.Run(c.name, rapid.MakeCheck(func(t *rapid.T) {
+			m := NewMask(rapid.IntRange(1, 70).Draw(t, "w"), rapid.IntRange(1, 20).Draw(t, "h"))
+			most := rapid.IntRange(1, 20).Draw(t, "most")
+			for i := range m.Pix {
+				if rapid.IntRange(0, most).Draw(t, "v") == 0 {
+					m.Pix[i] = 1
+				}
+			}
+			r := rapid.IntRange(0, 19).Draw(t, "r")
+			near(t, planeOf(c.mask(m, r)), c.plane(planeOf(m), r), 0)
+		}))
+	}
+}
+
 func TestGaussianEqualsDirectSum(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := drawPlane(t)
