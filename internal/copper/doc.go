@@ -8,7 +8,8 @@
 // Out: a Copper record: nets, joints, and the places where the answer is
 // doubtful, the one most worth checking first.
 //
-// How: Look gives every pixel of a working copy its probability of being
+// How: See takes in what the photo alone decides, the pixel network's word
+// included. Look gives every pixel of a working copy its probability of being
 // copper and reduces the plane to a graph of basins and the passes between
 // them. Nets grows the component tree over that graph: two places are joined
 // with the probability of the weakest place on the best path between them.

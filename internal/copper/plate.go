@@ -48,48 +48,16 @@ type Plate struct {
 	solid  []int32 // per net node before corrections: area
 }
 
-// Look learns what copper looks like and gives every place of the photo its
-// probability of being copper. Only the samples of the evidence matter here;
-// what nobody
-// pointed at is guessed: bare board from the board's rim, copper from
-// what is unlike it.
+// Look is See, and then Look with the evidence on what was seen.
 func Look(ctx context.Context, img *image.RGBA, ev Evidence, opts Options) (*Plate, error) {
-	w, h := img.Rect.Dx(), img.Rect.Dy()
-	if err := ev.check(w, h); err != nil {
+	if err := ev.check(img.Rect.Dx(), img.Rect.Dy()); err != nil {
 		return nil, err
 	}
-	if opts.WorkingPixels <= 0 {
-		opts.WorkingPixels = DefaultWorkingPixels
-	}
-	opts.report(0, "reading colours")
-	small, n, err := photo.Working(ctx, img, opts.WorkingPixels)
+	s, err := See(ctx, img, opts)
 	if err != nil {
 		return nil, err
 	}
-	planes, err := photo.Lab(ctx, small)
-	if err != nil {
-		return nil, err
-	}
-	lab := [3]raster.Plane{raster.Plane(planes.L), raster.Plane(planes.A), raster.Plane(planes.B)}
-	for i := range lab {
-		lab[i] = raster.Gaussian(lab[i], denoise)
-	}
-	opts.report(0.1, "looking at every pixel")
-	copper, bare := shrunk(ev.Copper, n), shrunk(ev.Bare, n)
-	seen, err := newSight(ctx, small, copper, bare)
-	if err != nil {
-		return nil, err
-	}
-	opts.report(0.4, "learning what copper looks like")
-	prob, err := probability(ctx, lab, seen, copper, bare)
-	if err != nil {
-		return nil, err
-	}
-	opts.report(0.8, "growing the tree")
-	p := &Plate{W: w, H: h, Scale: n, Prob: prob, opts: opts}
-	p.prepare(lab)
-	opts.report(1, "")
-	return p, ctx.Err()
+	return s.Look(ctx, ev, opts)
 }
 
 // denoise is the standard deviation in working pixels of the smoothing before

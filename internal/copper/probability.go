@@ -24,14 +24,12 @@ const (
 )
 
 // probability gives every pixel of the working planes its probability of
-// being copper, from what the pixel network saw, the colours of this photo, and
-// samples in working pixels.
-func probability(ctx context.Context, lab [3]raster.Plane, seen sight, copper, bare []geom.Point) (raster.Plane, error) {
+// being copper, from what was seen and samples in working pixels.
+func (s *Seen) probability(ctx context.Context, copper, bare []geom.Point) (raster.Plane, error) {
+	lab, board, bins, ties := s.lab, s.board, s.bins, s.ties
 	w, h := lab[0].W, lab[0].H
-	ties := newBonds(lab)
-	board := boardRegion(lab)
+	seen := s.believed(copper, bare)
 	plain := seen.outside(board)
-	bins := binPlane(lab)
 	metal, rest := bothLooks(lab, bins, plain, copper, bare)
 	if len(rest) == 0 {
 		return raster.Plane{}, ErrNoSamples

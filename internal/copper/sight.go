@@ -1,8 +1,6 @@
 package copper
 
 import (
-	"context"
-	"image"
 	"math"
 
 	"foilside/internal/copper/pixelnet"
@@ -32,34 +30,12 @@ const (
 	wireHem = 4
 )
 
-// sight is what the pixel network makes of the working copy.
+// sight is what the pixel network makes of the working copy, as far as samples
+// let it be believed.
 type sight struct {
 	metal   raster.Plane // log odds of metal, as far as it is believed
 	wires   raster.Mask  // where wires hide the board
 	trusted bool         // whether wires says anything
-}
-
-// newSight looks at the working copy. Samples in working pixels tell how far
-// what is seen can be believed.
-func newSight(ctx context.Context, small *image.RGBA, copper, bare []geom.Point) (sight, error) {
-	net, err := pixelnet.Trained()
-	if err != nil {
-		return sight{}, err
-	}
-	seen, err := net.Look(ctx, small)
-	if err != nil {
-		return sight{}, err
-	}
-	sure := sureness(seen) - contradiction(seen.Metal, copper, bare)
-	s := sight{metal: seen.Metal, trusted: sure >= trustedSight}
-	k := float32(min(max((sure-doubtfulSight)/(clearSight-doubtfulSight), 0), 1))
-	for i, u := range s.metal.Pix {
-		s.metal.Pix[i] = k * min(max(u, -sightMost), sightMost)
-	}
-	if s.trusted {
-		s.wires = dilateMask(carriedOn(seen.Class[pixelnet.Wire], wireSure, wireAlso), wireHem)
-	}
-	return s, nil
 }
 
 // sureness is the mean of |2p-1| over the pixels of the board, p being the
