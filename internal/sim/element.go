@@ -110,7 +110,7 @@ func (s *system) conductance(at *[4]int32, g float64) {
 func (s *system) pass(a, b int32, i float64) {
 	s.f[a] += i
 	s.f[b] -= i
-	s.most = math.Max(s.most, math.Abs(i))
+	s.most = max(s.most, math.Abs(i))
 }
 
 // stiffSource is the inner resistance below which a source has its current as
@@ -124,6 +124,7 @@ type source struct {
 	volts, ohms float64
 	branch      int32 // unknown of its current, 0 where it has none
 	v, g        float64
+	factor      float64 // of the part's value knob
 	at          [4]int32
 	row         [5]int32
 }
@@ -145,6 +146,7 @@ func (e *source) place(p *placing) {
 }
 
 func (e *source) tune(t tuning) {
+	e.factor = t.value
 	e.v = e.volts * t.value
 	if !e.ideal() {
 		e.g = 1 / e.ohms

@@ -70,9 +70,8 @@ func IsRefusal(err error) bool {
 	var p *ProblemError
 	var c *ConvergenceError
 	var s *SwingError
-	var m *UnmovingError
 	var stall *StallError
-	if errors.As(err, &m) || errors.As(err, &stall) {
+	if errors.As(err, &stall) {
 		return true
 	}
 	return errors.As(err, &u) || errors.As(err, &p) || errors.As(err, &c) || errors.As(err, &s)

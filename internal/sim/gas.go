@@ -108,8 +108,7 @@ func (r *resolver) strike(strike, maintain float64) (s, m float64) {
 // makeFlashTube is dark unless its hold-off voltage is passed; steady voltages
 // never trigger it, and its trigger electrode is outside the glass.
 func makeFlashTube(r *resolver) func(*assembly) {
-	hold := r.positive("hold-off voltage", 1000, q.Volt, memory)
-	t := gas{striking: hold, maintaining: 0.1 * hold, ohms: r.positive("arc resistance", 1, q.Ohm, memory), least: 1, dark: 1e-11}
+	t := r.flash()
 	return func(b *assembly) {
 		e := t
 		b.device(&e, b.lead("a"), b.lead("k"))

@@ -12,6 +12,7 @@ import (
 type Instance struct {
 	model    *Model
 	state    circuit.State
+	variant  Variant
 	nodes    int32   // nodes but the reference, numbered from 1: nets first
 	unknowns int32   // nodes and branch currents
 	bound    float64 // volts that no node can pass
@@ -35,7 +36,7 @@ type Instance struct {
 	moving  bool      // charge and flux are followed: see Transient
 	storing []storing // what keeps them
 	waves   []*wave
-	refused *UnmovingError
+	helpers []int32 // nodes that steps are not judged by
 
 	calm      bool // sign of the determinant where nothing amplifies
 	calmKnown bool
@@ -63,7 +64,7 @@ func (m *Model) instance(state circuit.State, v Variant, movers []func(*assembly
 	if err := m.check(v); err != nil {
 		return nil, err
 	}
-	in := &Instance{model: m, state: state, moving: movers != nil,
+	in := &Instance{model: m, state: state, variant: v, moving: movers != nil,
 		leadBase: make([]int32, len(m.parts)), scaled: make([]tuning, len(m.parts)), tuned: make([]tuning, len(m.parts))}
 	slots := 1
 	for i := range m.parts {
@@ -73,9 +74,6 @@ func (m *Model) instance(state circuit.State, v Variant, movers []func(*assembly
 	in.leadNode = make([]int32, slots)
 	in.numberNets()
 	(&assembly{inst: in, movers: movers}).build(state, v)
-	if in.refused != nil {
-		return nil, in.refused
-	}
 	in.branches()
 	in.bound = in.reachable()
 	if err := in.contradiction(); err != nil {

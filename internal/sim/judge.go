@@ -18,12 +18,15 @@ func (r *run) judge() {
 	for k := 1; k <= int(r.in.nodes); k++ {
 		r.judged[k], r.floor[k] = true, math.Max(leastVolts*largest, 1e-9)
 	}
+	for _, n := range r.in.helpers {
+		r.judged[n] = false
+	}
 	for _, e := range r.in.storing {
-		c, ok := e.(*core)
+		c, ok := e.(winding)
 		if !ok {
 			continue
 		}
-		for _, w := range c.coils {
+		for _, w := range c.wound().coils {
 			r.judged[w.branch], r.floor[w.branch] = true, math.Max(leastAmperes*largest, 1e-12)
 		}
 	}
@@ -64,12 +67,13 @@ func (r *run) rounding(h float64) {
 		r.noise[k] = noiseShare * r.largest
 	}
 	for _, e := range r.in.storing {
-		c, ok := e.(*core)
+		wound, ok := e.(winding)
 		if !ok {
 			continue
 		}
+		c := wound.wound()
 		for k, w := range c.coils {
-			v := fluxFigures * math.Abs(c.flux(r.try.x, k)) / (h + c.lag)
+			v := fluxFigures * math.Abs(c.linkage(r.try.x, k)) / (h + c.lag)
 			for _, n := range []int32{w.a.node, w.b.node} {
 				r.noise[n] = math.Max(r.noise[n], v)
 			}

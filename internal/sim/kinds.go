@@ -216,8 +216,9 @@ func fuseOhms(r *resolver) float64 {
 	return ohms
 }
 
-// makeLamp is a filament whose rating gives its hot resistance.
-func makeLamp(r *resolver) func(*assembly) {
+// filament is the cold resistance and the rated power of a lamp, whose rating
+// gives its hot resistance.
+func (r *resolver) filament() (cold, rated float64) {
 	hot := max(r.rated(60, trade), leastOhms)
 	volts := 6.0
 	if v, ok := r.known("voltage"); ok && v.Value > 0 {
@@ -225,10 +226,14 @@ func makeLamp(r *resolver) func(*assembly) {
 	} else if i, ok := r.known("current"); ok && i.Value > 0 {
 		volts = hot * i.Value
 	}
+	return hot / hotRatio, volts * volts / hot
+}
+
+// makeLamp is a filament in thermal balance.
+func makeLamp(r *resolver) func(*assembly) {
+	cold, rated := r.filament()
 	r.spread(KnobValue, windingTolerance, trade)
-	return func(b *assembly) {
-		b.add(&filament{a: b.lead("1"), b: b.lead("2"), cold: hot / hotRatio, rated: volts * volts / hot})
-	}
+	return func(b *assembly) { b.add(&filament{a: b.lead("1"), b: b.lead("2"), cold: cold, rated: rated}) }
 }
 
 // makeSwitch is a contact in every pole, closed or absent.

@@ -1,9 +1,8 @@
 package sim
 
 import (
-	"fmt"
 	"math"
-	"strings"
+	"slices"
 
 	"foilside/internal/circuit"
 	q "foilside/internal/quantity"
@@ -24,69 +23,46 @@ func moverOf(k circuit.Kind) mover {
 		return moveTransformer
 	case circuit.Signal:
 		return moveSignal
+	case circuit.Supply:
+		return moveSupply
 	case circuit.Diode, circuit.LED, circuit.Zener, circuit.Bridge:
 		return moveDiode
 	case circuit.NPN, circuit.PNP:
 		return moveBipolar
 	case circuit.JFETN, circuit.JFETP, circuit.MOSFETN, circuit.MOSFETP:
 		return moveFET
-	case circuit.OpAmp:
-		return moveOpAmp
+	case circuit.SCR, circuit.Triac:
+		return moveThyristor
+	case circuit.FlashTube:
+		return moveFlashTube
+	case circuit.Triode, circuit.Pentode:
+		return moveValve
+	case circuit.Lamp:
+		return moveLamp
+	case circuit.Fuse:
+		return moveFuse
 	case circuit.Relay:
 		return moveRelay
-	case circuit.FlashTube:
-		return refuse("its trigger is not followed; leave it out to see its capacitor charge")
+	case circuit.Motor:
+		return moveMotor
+	case circuit.Speaker, circuit.Earphone, circuit.Buzzer:
+		return moveSounder
 	case circuit.Crystal:
-		return refuse("its resonance is not followed; put a signal source in its place")
+		return moveCrystal
+	case circuit.OpAmp:
+		return moveOpAmp
+	case circuit.Optocoupler:
+		return moveOptocoupler
 	}
 	return nil
 }
 
-// UnmovingError lists parts whose behaviour over time has no model.
-type UnmovingError struct {
-	Parts []Unmodelled
-	Why   []string // of each part, and what to do
-}
-
-// Error names the parts, each with what to do.
-func (e *UnmovingError) Error() string {
-	var all []string
-	for i, p := range e.Parts {
-		noun := string(p.Kind)
-		if info, ok := circuit.Lookup(p.Kind); ok {
-			noun = info.Noun
-		}
-		all = append(all, fmt.Sprintf("%s (%s): %s", p.Part, noun, e.Why[i]))
-	}
-	return "no waveforms: " + strings.Join(all, "; ")
-}
-
-// refuse is the mover of a kind that can't be followed.
-func refuse(why string) mover {
-	return func(*resolver, func(*assembly)) func(*assembly) {
-		return func(b *assembly) { b.refuse(why) }
-	}
-}
-
-func (b *assembly) refuse(why string) {
-	part := b.inst.model.parts[b.index].part
-	if b.inst.refused == nil {
-		b.inst.refused = &UnmovingError{}
-	}
-	b.inst.refused.Parts = append(b.inst.refused.Parts, Unmodelled{part.Ref, part.Kind})
-	b.inst.refused.Why = append(b.inst.refused.Why, why)
-}
-
-// moveRelay refuses what its contacts do by themselves; thrown by the state
-// it is a coil's resistance and fixed contacts.
-func moveRelay(_ *resolver, still func(*assembly)) func(*assembly) {
-	return func(b *assembly) {
-		if b.setting.Form != circuit.Thrown {
-			b.refuse("the motion of its contacts is not followed; let the state throw them")
-			return
-		}
-		still(b)
-	}
+// helper makes a node that steps are not judged by: what it holds decides
+// only when something turns.
+func (b *assembly) helper() terminal {
+	n := b.node()
+	b.inst.helpers = append(b.inst.helpers, n)
+	return terminal{node: n}
 }
 
 // store adds a capacitance between two leads. A few leads' length of wire is
@@ -129,18 +105,16 @@ const (
 	mostStore  = 1e6
 )
 
+// moveInductor is a coil, with iron where its saturation current is known.
 func moveInductor(r *resolver, _ func(*assembly)) func(*assembly) {
 	henries := r.requiredPositive("value", "10 mH")
 	ohms := math.Max(r.positive("resistance", 1, q.Ohm, trade), leastOhms)
-	limit, text := 0.0, ""
+	var full *iron
 	if f, ok := r.lookup("saturation current"); ok && f.Value > 0 {
-		limit = f.Value * henries
-		text = fmt.Sprintf("%s passes its saturation current of %s; the waveforms take its inductance as constant",
-			r.part.Ref, q.Format(f.Value, q.Ampere, 3))
+		full = &iron{knee: kneeOf(f.Value)}
 	}
 	return func(b *assembly) {
-		c := coil{a: b.lead("1"), b: b.lead("2"), ohms: ohms}
-		b.add(&core{coils: []coil{c}, m: []float64{henries}, limit: limit, overfull: text})
+		b.wind(core{coils: []coil{{a: b.lead("1"), b: b.lead("2"), ohms: ohms, turns: 1}}, main: henries, iron: full})
 	}
 }
 
@@ -154,41 +128,36 @@ const tightest = 1 - 1e-9
 const coreLoss = 20e-9
 
 // moveTransformer is coupled windings. The inductance of one is that of all,
-// by the squares of their turns.
+// by the squares of their turns; the share that the coupling leaves is stray.
+// Its saturation flux is that of the first winding with the iron full.
 func moveTransformer(r *resolver, still func(*assembly)) func(*assembly) {
 	own, ok := r.windingInductances()
 	if !ok {
 		return still
 	}
-	n := len(own)
 	k := r.amount("coupling", 0.98, q.None, trade)
 	if k < 0 || k > 1 {
 		r.complain("%s: its coupling must lie between 0 and 1", r.part.Ref)
 	}
 	k = math.Min(math.Abs(k), tightest)
-	m := make([]float64, n*n)
-	for i := range n {
-		for j := range n {
-			m[i*n+j] = k * math.Sqrt(own[i]*own[j])
-		}
-		m[i*n+i] = own[i]
+	proto := core{main: k * own[0], lag: coreLoss}
+	if f, ok := r.lookup("saturation flux"); ok && f.Value > 0 && k > 0 {
+		proto.iron = &iron{knee: f.Value / proto.main}
 	}
-	limit, text := 0.0, ""
-	if f, ok := r.lookup("saturation flux"); ok && f.Value > 0 {
-		limit = f.Value
-		text = fmt.Sprintf("the core of %s passes its saturation flux of %s; the waveforms take its inductance as constant",
-			r.part.Ref, q.Format(f.Value, q.VoltSecond, 3))
+	for i, w := range r.part.Windings {
+		ohms := float64(unknownWinding)
+		if w.Resistance != nil {
+			ohms = math.Max(*w.Resistance, leastOhms)
+		}
+		proto.coils = append(proto.coils, coil{ohms: ohms, turns: math.Sqrt(own[i] / own[0]), stray: (1 - k) * own[i]})
 	}
 	return func(b *assembly) {
-		e := &core{m: m, lag: coreLoss, limit: limit, overfull: text}
-		for _, w := range r.part.Windings {
-			ohms := float64(unknownWinding)
-			if w.Resistance != nil {
-				ohms = math.Max(*w.Resistance, leastOhms)
-			}
-			e.coils = append(e.coils, coil{a: b.lead(w.First()), b: b.lead(w.Second()), ohms: ohms})
+		e := proto
+		e.coils = slices.Clone(proto.coils)
+		for i, w := range r.part.Windings {
+			e.coils[i].a, e.coils[i].b = b.lead(w.First()), b.lead(w.Second())
 		}
-		b.add(e)
+		b.wind(e)
 	}
 }
 
@@ -222,20 +191,4 @@ func (r *resolver) windingInductances() (own []float64, ok bool) {
 		}
 	}
 	return own, true
-}
-
-// moveSignal is a source with a waveform.
-func moveSignal(r *resolver, _ func(*assembly)) func(*assembly) {
-	volts := r.required("voltage", "1 V")
-	ohms := math.Abs(r.amount("resistance", 50, q.Ohm, trade))
-	hertz := r.positive("frequency", 1000, q.Hertz, trade)
-	shape := r.word("shape")
-	return func(b *assembly) {
-		if b.setting.Form == circuit.Off {
-			return
-		}
-		src := &source{plus: b.lead("+"), minus: b.lead("-"), volts: peakOf(shape, volts), ohms: ohms}
-		b.add(src)
-		b.inst.waves = append(b.inst.waves, &wave{src: src, shape: shape, peak: src.volts, period: 1 / hertz})
-	}
 }

@@ -62,18 +62,14 @@ func TestSettledStaysSettled(t *testing.T) {
 	}
 }
 
-// TestUnfollowedPartsAreNamed: a part that can't be followed is refused with
-// what to do; a value that only matters over time is asked for then, not
-// before.
-func TestUnfollowedPartsAreNamed(t *testing.T) {
+// TestValuesOverTimeAreAskedFor: a value that only matters over time is asked
+// for then, not before.
+func TestValuesOverTimeAreAskedFor(t *testing.T) {
 	rows := []struct {
 		name  string
 		parts []string
 		says  []string
 	}{
-		{"relay", []string{"K1 relay v gnd v a b pull-in_voltage=5"}, []string{"K1 (relay)", "let the state throw them"}},
-		{"flash tube", []string{"V1 flash-tube v gnd t"}, []string{"V1 (flash tube)", "leave it out"}},
-		{"crystal", []string{"Y1 crystal v gnd"}, []string{"Y1 (crystal)"}},
 		{"capacitor without value", []string{"C1 capacitor v gnd"}, []string{"C1", "value"}},
 		{"coil without value", []string{"L1 inductor v gnd"}, []string{"L1", "value"}},
 		{"transformer without inductance", []string{"T1 transformer v gnd a gnd winding_p=10 winding_s=10"}, []string{"T1", "inductance"}},
@@ -107,18 +103,6 @@ func TestThrownRelayIsFollowed(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "a", last(w, "a"), 9, 1e-3)
-}
-
-// TestOverfullCoresAreTold: the inductance is taken as constant, and that is
-// said where the part could not have it.
-func TestOverfullCoresAreTold(t *testing.T) {
-	for limit, want := range map[string]int{"0.5": 1, "20": 0} {
-		w := follow(t, build(t, "BT1 battery v gnd voltage=10 resistance=0", "L1 inductor v a value=10m resistance=1 saturation_current="+limit,
-			"R1 resistor a gnd value=9"), sim.TransientOptions{For: 10e-3})
-		if len(w.Warnings) != want {
-			t.Errorf("saturation at %s A: warnings %v", limit, w.Warnings)
-		}
-	}
 }
 
 // TestAFloatingNetIsTold: a winding that touches nothing else.
@@ -207,7 +191,6 @@ func TestContextEndsARun(t *testing.T) {
 
 // reactive makes a random circuit of package bench one that moves.
 func reactive(rng *rand.Rand, c *circuit.Circuit) {
-	c.Parts = slices.DeleteFunc(c.Parts, func(p circuit.Part) bool { return p.Kind == circuit.Relay || p.Kind == circuit.FlashTube })
 	for _, p := range c.Parts {
 		switch p.Kind {
 		case circuit.Capacitor:

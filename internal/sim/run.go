@@ -71,9 +71,9 @@ func (r *run) begin(ctx context.Context) error {
 	in := r.in
 	in.restHinges()
 	if s := r.opt.From; s != nil {
-		in.restoreModes(s.modes)
-		copy(r.at.x[:min(in.nodes, s.in.nodes)+1], s.x)
-		r.step.each(func(e storing, from, to int) { e.held(r.at.x, s.current, r.at.state[from:to]) })
+		if err := r.step.startAt(ctx, s, &r.at); err != nil {
+			return err
+		}
 	}
 	r.judge()
 	if err := r.restart(ctx); err != nil {
@@ -270,11 +270,6 @@ func (r *run) note(t float64) {
 	}
 	for k, v := range r.at.x {
 		r.peak[k] = math.Max(r.peak[k], math.Abs(v))
-	}
-	for _, e := range r.in.storing {
-		if c, ok := e.(*core); ok {
-			c.largest = math.Max(c.largest, math.Abs(c.flux(r.at.x, 0)))
-		}
 	}
 	r.trace.add(t, func(k int) float64 { return r.at.x[r.watched[k]] })
 }

@@ -207,13 +207,12 @@ const (
 	unknownSpread = 1.5
 )
 
-func makeBipolar(r *resolver) func(*assembly) {
+// bipolar resolves a transistor but for its leads.
+func (r *resolver) bipolar() bipolar {
 	c := r.transistorClass()
 	vt := thermalVoltage(r.opt.Temperature)
 	gain := r.positive("gain", 100, q.None, trade)
-	r.gainSpread()
 	drop, current := r.drop("base-emitter voltage", c.drop, c.current, memory)
-	r.spread(KnobDrop, dropSpread, trade)
 	proto := bipolar{
 		sign: 1, is: current / math.Expm1(drop/vt), vt: vt, gain: gain, reverse: c.reverse, leak: c.leak,
 		breaks: c.breaks > 0,
@@ -224,6 +223,13 @@ func makeBipolar(r *resolver) func(*assembly) {
 	if proto.breaks {
 		proto.breakdown = fit(c.breaks, 0.001, 0.05, 20)
 	}
+	return proto
+}
+
+func makeBipolar(r *resolver) func(*assembly) {
+	proto := r.bipolar()
+	r.gainSpread()
+	r.spread(KnobDrop, dropSpread, trade)
 	return func(b *assembly) {
 		e := proto
 		e.c, e.b, e.e = b.lead("c"), b.lead("b"), b.lead("e")

@@ -101,9 +101,9 @@ func oneIf(b bool) int8 {
 	return 0
 }
 
-// makeThyristor resolves a thyristor or triac. Data sheets state the gate
-// current that surely fires any of the type; a common one fires at half.
-func makeThyristor(r *resolver) func(*assembly) {
+// thyristor resolves a thyristor or triac. Data sheets state the gate current
+// that surely fires any of the type; a common one fires at half.
+func (r *resolver) thyristor() thyristor {
 	t := thyristor{both: r.part.Kind == circuit.Triac}
 	igt := r.positive("gate trigger current", 0.005, q.Ampere, memory)
 	vgt := math.Max(r.positive("gate trigger voltage", 0.7, q.Volt, memory), 0.1)
@@ -113,10 +113,12 @@ func makeThyristor(r *resolver) func(*assembly) {
 	vt := thermalVoltage(r.opt.Temperature)
 	t.gate = fit(vgt, igt, vt, 1)
 	t.on = fit(1, 1, 1.5*vt, 0.1)
-	a, k := circuit.LeadName("a"), circuit.LeadName("k")
-	if t.both {
-		a, k = "mt2", "mt1"
-	}
+	return t
+}
+
+func makeThyristor(r *resolver) func(*assembly) {
+	t := r.thyristor()
+	a, k := thyristorLeads(t.both)
 	return func(b *assembly) {
 		e := t
 		b.device(&e, b.lead(a), b.lead(k), b.lead("g"))

@@ -72,8 +72,7 @@ func (e *StallError) Error() string {
 //
 // Method, constants, limits: docs/numerics.md, section "Waveforms".
 //
-// Errors: those of Instance and OperatingPoint; *UnmovingError for a part
-// whose behaviour over time has no model; *StallError; the context's.
+// Errors: those of Instance and OperatingPoint; *StallError; the context's.
 func (m *Model) Transient(ctx context.Context, state circuit.State, opt TransientOptions) (*Waveforms, error) {
 	opt, err := m.filled(opt)
 	if err != nil {
@@ -167,8 +166,7 @@ func (r *run) waveforms() (*Waveforms, error) {
 	return w, nil
 }
 
-// warnings are floating nets that were watched, and cores that were
-// overfilled.
+// warnings are floating nets that were watched.
 func (r *run) warnings() []circuit.Problem {
 	out := slices.Clone(r.in.shorted)
 	for k, n := range r.opt.Watch {
@@ -177,16 +175,8 @@ func (r *run) warnings() []circuit.Problem {
 				"net %s has no path to %s of any sort; its voltage is that to another net of its own group, held at 0 V", n, r.in.model.reference)})
 		}
 	}
-	for _, e := range r.in.storing {
-		if c, ok := e.(*core); ok && c.limit > 0 && c.largest > c.limit*(1+saturationMargin) {
-			out = append(out, circuit.Problem{Warning: true, Text: c.overfull})
-		}
-	}
 	return out
 }
-
-// saturationMargin leaves room for the run's own error.
-const saturationMargin = 1e-3
 
 // isFinite tells numbers from overflows.
 func isFinite(x []float64) bool {

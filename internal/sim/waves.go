@@ -1,6 +1,11 @@
 package sim
 
-import "math"
+import (
+	"math"
+
+	"foilside/internal/circuit"
+	q "foilside/internal/quantity"
+)
 
 // pulseDuty is the share of the period for which a pulse stands, common
 // practice for a test pulse.
@@ -12,6 +17,7 @@ const pulseDuty = 0.1
 type wave struct {
 	src    *source
 	shape  string
+	base   float64 // volts that it swings about
 	peak   float64
 	period float64
 	piece  int
@@ -70,4 +76,44 @@ func (w *wave) at(t float64) float64 {
 }
 
 // set puts the source at its voltage of a time.
-func (w *wave) set(t float64) { w.src.v = w.at(t) }
+func (w *wave) set(t float64) { w.src.v = (w.base + w.at(t)) * w.src.factor }
+
+// moveSignal is a source with a waveform.
+func moveSignal(r *resolver, _ func(*assembly)) func(*assembly) {
+	volts := r.required("voltage", "1 V")
+	ohms := math.Abs(r.amount("resistance", 50, q.Ohm, trade))
+	hertz := r.positive("frequency", 1000, q.Hertz, trade)
+	shape := r.word("shape")
+	return func(b *assembly) {
+		if b.setting.Form == circuit.Off {
+			return
+		}
+		src := &source{plus: b.lead("+"), minus: b.lead("-"), volts: peakOf(shape, volts), ohms: ohms}
+		b.add(src)
+		b.inst.waves = append(b.inst.waves, &wave{src: src, shape: shape, peak: src.volts, period: 1 / hertz})
+	}
+}
+
+// mainsHertz is the mains frequency taken for a supply's ripple.
+const mainsHertz = 50.0
+
+// moveSupply is a steady voltage with the ripple of a full-wave rectifier's
+// reservoir: a triangle at twice the mains frequency, evenly about the voltage
+// given (common practice).
+func moveSupply(r *resolver, still func(*assembly)) func(*assembly) {
+	ripple, ok := r.lookup("ripple")
+	if !ok || ripple.Value == 0 {
+		return still
+	}
+	volts := r.required("voltage", "9 V")
+	ohms := math.Abs(r.amount("resistance", 0, q.Ohm, trade))
+	return func(b *assembly) {
+		if b.setting.Form == circuit.Off {
+			return
+		}
+		src := &source{plus: b.lead("+"), minus: b.lead("-"), volts: volts, ohms: ohms}
+		b.add(src)
+		w := &wave{src: src, shape: "triangle", base: volts, peak: math.Abs(ripple.Value) / 2, period: 1 / (2 * mainsHertz)}
+		b.inst.waves = append(b.inst.waves, w)
+	}
+}
