@@ -54,5 +54,5 @@ generate: ## make generated files anew (golden files, schema, API types, front e
 bench: ## speed and memory
 	$(GO) test ./... -run '^$$' -bench . -benchmem
 
-crosscheck: ## make the reference numbers anew with general libraries (needs python3-opencv, python3-scipy)
+crosscheck: ## make the reference numbers anew with general libraries (needs python3-opencv, python3-scipy; libsuitesparse-dev and a C compiler for KLU)
 	@for f in crosscheck/*.py; do echo "$$f"; /usr/bin/python3 "$$f" || exit 1; done

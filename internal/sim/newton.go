@@ -57,6 +57,8 @@ type trial struct {
 	steps  int
 	cold   bool
 	weaken bool // accept a step that is only nearly settled: a stage on the way
+	// loose is how many times the usual change counts as settled; 0 for once.
+	loose float64
 }
 
 // newton iterates from in.sys.x to a solution there.
@@ -69,7 +71,7 @@ func (in *Instance) newton(ctx context.Context, t trial) error {
 	if t.probe != nil {
 		t.probe.v = in.sys.x[t.probe.a] - in.sys.x[t.probe.b]
 	}
-	loose := 1.0
+	loose := max(1, t.loose)
 	if t.weaken {
 		loose = 1e5
 	}
@@ -188,15 +190,15 @@ func (in *Instance) advance() (change, moved float64) {
 	for k := 1; k < len(x); k++ {
 		next := x[k] - step[k]
 		if k <= int(in.nodes) {
-			next = math.Max(-in.bound, math.Min(next, in.bound))
+			next = max(-in.bound, min(next, in.bound))
 		}
 		size := math.Abs(step[k])
-		d := size / (relative*math.Max(math.Abs(next), math.Abs(x[k])) + absolute)
+		d := size / (relative*max(math.Abs(next), math.Abs(x[k])) + absolute)
 		// Not max: a NaN must come through.
 		if !(d <= change) {
 			change = d
 		}
-		moved = math.Max(moved, size)
+		moved = max(moved, size)
 		x[k] = next
 	}
 	return change, moved

@@ -16,6 +16,7 @@ type Tangent struct {
 	bends []bend
 	z     []float64 // nodes' voltages for 1 A into red and out of black
 	step  []float64
+	last  struct{ i, bow float64 } // of the last Bow at this Port
 }
 
 // bend is a bent element with its currents and slopes at the operating point.
@@ -176,12 +177,26 @@ func (t *Tangent) Port(red, black Place) (Port, error) {
 	t.z[b]--
 	t.in.lu.Solve(t.z[1:], t.in.scratch)
 	t.z[0] = 0
+	t.last.i, t.last.bow = 0, 0
 	return Port{Volts: t.x[a] - t.x[b], Ohms: t.z[a] - t.z[b]}, nil
 }
+
+// sameCurrent is how nearly alike two currents are that bend the elements
+// alike: the ranges of an ohms function all end at one voltage, but for
+// rounding.
+const sameCurrent = 1e-12
 
 // Bow is the sum of the currents by which the elements would leave their
 // tangents with a current i into a probe at the last Port.
 func (t *Tangent) Bow(i float64) float64 {
+	// Written so that a current that is infinite or no number is never taken for the last.
+	if !(math.Abs(i-t.last.i) <= sameCurrent*min(math.Abs(i), math.Abs(t.last.i))) {
+		t.last.i, t.last.bow = i, t.bow(i)
+	}
+	return t.last.bow
+}
+
+func (t *Tangent) bow(i float64) float64 {
 	for k, z := range t.z {
 		t.step[k] = -i * z
 	}

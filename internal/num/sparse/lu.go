@@ -42,6 +42,9 @@ type Symbolic struct {
 // Analyze finds the order of elimination for a pattern.
 func Analyze(p Pattern) *Symbolic { return &Symbolic{pattern: p, order: MinimumDegree(p)} }
 
+// Pattern is what was analyzed. It must not be changed.
+func (s *Symbolic) Pattern() Pattern { return s.pattern }
+
 // LU is P·A·Q = L·U with its pattern, kept for the next set of numbers.
 //
 // Shapes: everything is in the order of elimination. Column k of L (unit
@@ -290,7 +293,8 @@ func (f *LU) Refactor(a []float64) error {
 			u := w[c]
 			w[c] = 0
 			f.uNum[t] = u
-			rows, nums := f.lRow[f.lPtr[c]:f.lPtr[c+1]], f.lNum[f.lPtr[c]:f.lPtr[c+1]]
+			rows := f.lRow[f.lPtr[c]:f.lPtr[c+1]]
+			nums := f.lNum[f.lPtr[c]:f.lPtr[c+1]][:len(rows)]
 			for s, r := range rows {
 				w[r] -= nums[s] * u
 			}
@@ -346,6 +350,16 @@ func (f *LU) Solve(b, scratch []float64) {
 	for k, j := range f.sym.order {
 		b[j] = y[k]
 	}
+}
+
+// Work is the number of multiplications that a Refactor makes, divisions by
+// the pivots apart.
+func (f *LU) Work() int {
+	work := 0
+	for _, c := range f.uRow {
+		work += int(f.lPtr[c+1] - f.lPtr[c])
+	}
+	return work
 }
 
 // Fill is the number of entries kept in both factors, the diagonal included.

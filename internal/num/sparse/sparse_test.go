@@ -2,8 +2,10 @@ package sparse_test
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
@@ -186,6 +188,80 @@ func TestLadderIsEliminatedWithoutFill(t *testing.T) {
 	}
 	if lu.Fill() != p.NNZ() {
 		t.Errorf("a ladder of %d entries filled up to %d", p.NNZ(), lu.Fill())
+	}
+}
+
+func TestOrderIsAPermutation(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 300).Draw(t, "n")
+		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 2))
+		b := sparse.NewBuilder(n)
+		for range rapid.IntRange(0, 6*n).Draw(t, "entries") {
+			// Low numbers more often, so that some are joined to very many.
+			b.Add(int(float64(n)*math.Pow(rng.Float64(), 3)), rng.IntN(n))
+		}
+		p, _ := b.Build()
+		order := slices.Clone(sparse.MinimumDegree(p))
+		slices.Sort(order)
+		for k, v := range order {
+			if int(v) != k {
+				t.Fatalf("place %d has %d: no permutation of %d", k, v, n)
+			}
+		}
+	})
+}
+
+// ladder is the matrix of n nodes in a row, every one joined also to a rail.
+func ladder(n int) system {
+	b := sparse.NewBuilder(n + 1)
+	var places []int
+	for i := range n {
+		for _, ij := range [][2]int{{i, i}, {i, n}, {n, i}, {i, max(i-1, 0)}, {max(i-1, 0), i}} {
+			b.Add(ij[0], ij[1])
+			places = append(places, ij[0]-ij[1])
+		}
+	}
+	b.Add(n, n)
+	p, at := b.Build()
+	s := system{pattern: p, num: make([]float64, p.NNZ())}
+	for k, off := range places {
+		s.num[at[k]] = -1
+		if off == 0 {
+			s.num[at[k]] = 3.5
+		}
+	}
+	s.num[at[len(places)]] = 1 + float64(n)
+	return s
+}
+
+// TestWorkGrowsWithTheLadder: ten times the nodes are ten times the fill and
+// the work, a rail that all of them hang on notwithstanding.
+func TestWorkGrowsWithTheLadder(t *testing.T) {
+	size := func(n int) (fill, work int) {
+		s := ladder(n)
+		lu, err := sparse.Analyze(s.pattern).Factor(s.num)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return lu.Fill(), lu.Work()
+	}
+	fill, work := size(1000)
+	fillLarge, workLarge := size(10000)
+	if fillLarge > 11*fill || workLarge > 11*work {
+		t.Errorf("1000 nodes: %d entries, %d multiplications; 10000 nodes: %d and %d", fill, work, fillLarge, workLarge)
+	}
+}
+
+// BenchmarkAnalyzeLadder is the order of elimination of a ladder of 10,000
+// nodes on a rail.
+func BenchmarkAnalyzeLadder(b *testing.B) {
+	for _, n := range []int{1000, 10000} {
+		s := ladder(n)
+		b.Run(fmt.Sprintf("nodes=%d", n), func(b *testing.B) {
+			for b.Loop() {
+				sparse.Analyze(s.pattern)
+			}
+		})
 	}
 }
 
