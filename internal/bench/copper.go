@@ -7,12 +7,14 @@ import (
 	"foilside/internal/copper"
 	"foilside/internal/job"
 	"foilside/internal/num/geom"
+	"foilside/internal/photo"
 )
 
 // Copper is the foil side as nets, the continuity checks included.
 //
-// Looking at the photograph is remembered apart from cutting it into nets, so
-// that a brush stroke, a cut or a join answers at once. Weighing checks costs
+// What the photograph shows is remembered apart from what samples make of it,
+// and that apart from cutting it into nets: a sample doesn't look at every
+// pixel again, and a brush stroke, a cut or a join answers at once. Weighing checks costs
 // several times as much, and is left out where nobody has taken any.
 func (b *Bench) Copper(ctx context.Context) (*copper.Copper, error) {
 	p, err := b.Probed(ctx)
@@ -32,10 +34,23 @@ func (b *Bench) look(ctx context.Context, d job.Document) (*copper.Plate, string
 	mm := b.mmPerFoilPixel(ctx)
 	look := key(foil.SHA256, ev.Copper, ev.Bare, mm)
 	plate, err := remember(ctx, &b.memo, "plate", look, func(ctx context.Context) (*copper.Plate, error) {
-		p, err := copper.Look(ctx, foil.Pixels, ev, copper.Options{MMPerPixel: mm, Progress: b.reporter("copper")})
+		opts := copper.Options{MMPerPixel: mm, Progress: b.reporter("copper")}
+		seen, err := b.seen(ctx, foil, opts)
+		if err != nil {
+			return nil, err
+		}
+		p, err := seen.Look(ctx, ev, opts)
 		return p, copperFault(err)
 	})
 	return plate, look, err
+}
+
+// seen is what a photograph by itself shows of copper: it stays, whatever a
+// person points at.
+func (b *Bench) seen(ctx context.Context, p *photo.Photo, opts copper.Options) (*copper.Seen, error) {
+	return remember(ctx, &b.memo, "seen", p.SHA256, func(ctx context.Context) (*copper.Seen, error) {
+		return copper.See(ctx, p.Pixels, opts)
+	})
 }
 
 // unprobed is the copper as the photograph and the person's marks have it,

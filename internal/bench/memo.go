@@ -14,6 +14,15 @@ import (
 // and a look at another state, few enough for photographs of 60 megapixels.
 const keptResults = 4
 
+// kept is how many results of a stage are kept. What a photograph shows weighs
+// 90 bytes a working pixel: one for either face.
+func kept(stage string) int {
+	if stage == "seen" {
+		return 2
+	}
+	return keptResults
+}
+
 // memo remembers results by stage and by the hash of what they came from.
 type memo struct {
 	mu     sync.Mutex
@@ -99,7 +108,7 @@ func (m *memo) claim(stage, key string) (e *entry, mine bool) {
 		}
 	}
 	e = &entry{key: key, done: make(chan struct{})}
-	if len(list) >= keptResults {
+	if len(list) >= kept(stage) {
 		list = list[1:]
 	}
 	m.stages[stage] = append(list[:len(list):len(list)], e)

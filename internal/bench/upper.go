@@ -48,11 +48,16 @@ func (b *Bench) bothFaces(ctx context.Context, d job.Document, foil *copper.Copp
 		return nil, err
 	}
 	upper, err := remember(ctx, &b.memo, "upper", photo.SHA256, func(ctx context.Context) (*copper.Copper, error) {
-		c, err := copper.Trace(ctx, photo.Pixels, copper.Evidence{}, copper.Options{Progress: b.reporter("copper of the component side")})
-		if err == nil {
-			c.Asked = []copper.Answer{}
+		opts := copper.Options{Progress: b.reporter("copper of the component side")}
+		seen, err := b.seen(ctx, photo, opts)
+		if err != nil {
+			return nil, err
 		}
-		return c, copperFault(err)
+		plate, err := seen.Look(ctx, copper.Evidence{}, opts)
+		if err != nil {
+			return nil, copperFault(err)
+		}
+		return plate.Nets(ctx, copper.Evidence{})
 	})
 	if err != nil {
 		return nil, err
