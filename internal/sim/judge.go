@@ -8,15 +8,15 @@ func (r *run) judge() {
 	largest := 0.0
 	for _, e := range r.in.elements {
 		if s, ok := e.element.(*source); ok {
-			largest = math.Max(largest, math.Abs(s.volts))
+			largest = max(largest, math.Abs(s.volts))
 		}
 	}
 	for _, v := range r.at.x[:r.in.nodes+1] {
-		largest = math.Max(largest, math.Abs(v))
+		largest = max(largest, math.Abs(v))
 	}
 	r.largest = largest
 	for k := 1; k <= int(r.in.nodes); k++ {
-		r.judged[k], r.floor[k] = true, math.Max(leastVolts*largest, 1e-9)
+		r.judged[k], r.floor[k] = true, max(leastVolts*largest, 1e-9)
 	}
 	for _, n := range r.in.helpers {
 		r.judged[n] = false
@@ -27,7 +27,7 @@ func (r *run) judge() {
 			continue
 		}
 		for _, w := range c.wound().coils {
-			r.judged[w.branch], r.floor[w.branch] = true, math.Max(leastAmperes*largest, 1e-12)
+			r.judged[w.branch], r.floor[w.branch] = true, max(leastAmperes*largest, 1e-12)
 		}
 	}
 }
@@ -36,7 +36,7 @@ func (r *run) judge() {
 // goes with the third root of what one may use, so that their sum is in
 // proportion to the tolerance when the share goes with its square root.
 func (r *run) share() float64 {
-	return math.Min(perStep*math.Sqrt(r.opt.Tolerance/DefaultTolerance), mostPerStep)
+	return min(perStep*math.Sqrt(r.opt.Tolerance/DefaultTolerance), mostPerStep)
 }
 
 // ratio is the largest error of the step over what is allowed.
@@ -48,9 +48,9 @@ func (r *run) ratio(h float64) float64 {
 		if !r.judged[k] {
 			continue
 		}
-		scale := math.Max(math.Max(r.peak[k], math.Abs(r.try.x[k])), r.floor[k])
+		scale := max(max(r.peak[k], math.Abs(r.try.x[k])), r.floor[k])
 		within := allowed * scale
-		within = math.Max(within, r.noise[k])
+		within = max(within, r.noise[k])
 		if q := math.Abs(e) / within; !(q <= most) {
 			most = q
 		}
@@ -75,7 +75,7 @@ func (r *run) rounding(h float64) {
 		for k, w := range c.coils {
 			v := fluxFigures * math.Abs(c.linkage(r.try.x, k)) / (h + c.lag)
 			for _, n := range []int32{w.a.node, w.b.node} {
-				r.noise[n] = math.Max(r.noise[n], v)
+				r.noise[n] = max(r.noise[n], v)
 			}
 		}
 	}

@@ -59,9 +59,10 @@ func newRun(in *Instance, opt TransientOptions) *run {
 	for _, net := range opt.Watch {
 		r.watched = append(r.watched, in.netNode[in.model.netIndex[net]])
 	}
+	r.step.tighten(r.share() * opt.Tolerance)
 	r.longest = longestShare * opt.For
 	for _, w := range in.waves {
-		r.longest = math.Min(r.longest, w.period/stepsPerPeriod)
+		r.longest = min(r.longest, w.period/stepsPerPeriod)
 	}
 	return r
 }
@@ -101,6 +102,7 @@ func (r *run) restart(ctx context.Context) error {
 	}
 	r.h = firstShare * r.opt.For
 	r.event = math.Inf(1)
+	r.step.flatten()
 	return nil
 }
 
@@ -165,8 +167,8 @@ func (r *run) advance(ctx context.Context) error {
 		return r.jump(ctx, end)
 	}
 	ratio := r.ratio(h)
-	growth := 0.9 * math.Cbrt(1/math.Max(ratio, 1e-6))
-	if ratio > 1 && r.shorten(h, math.Max(growth, 0.1)) {
+	growth := 0.9 * math.Cbrt(1/max(ratio, 1e-6))
+	if ratio > 1 && r.shorten(h, max(growth, 0.1)) {
 		return nil
 	}
 	if r.turning() {
@@ -179,7 +181,7 @@ func (r *run) advance(ctx context.Context) error {
 		return r.resume(ctx)
 	}
 	r.accept()
-	r.h = h * math.Min(5, math.Max(0.2, growth))
+	r.h = h * min(5, max(0.2, growth))
 	if end >= r.event {
 		r.event = math.Inf(1)
 	}
@@ -192,11 +194,11 @@ func (r *run) advance(ctx context.Context) error {
 // shorten makes the next step a share of one of length h, unless that was the
 // shortest already.
 func (r *run) shorten(h, share float64) bool {
-	least := math.Max(leastShare*r.opt.For, 8*ulp(r.at.t))
+	least := max(leastShare*r.opt.For, 8*ulp(r.at.t))
 	if h <= 2*least { // rounding may have made it longer than asked for
 		return false
 	}
-	r.h = math.Max(h*share, least)
+	r.h = max(h*share, least)
 	return true
 }
 
@@ -232,7 +234,7 @@ func (r *run) leave(ctx context.Context) error {
 	if r.rigid || left <= 0 {
 		return nil
 	}
-	end := r.at.t + math.Min(r.shortest(), left/4)
+	end := r.at.t + min(r.shortest(), left/4)
 	done, err := settled(r.step.backward(ctx, &r.at, &r.try, end, r.step.near))
 	if !done {
 		return nil // the error control takes smaller steps
@@ -258,6 +260,7 @@ func (r *run) turning() bool {
 
 // accept goes to the point tried and notes it.
 func (r *run) accept() {
+	r.step.foresee(&r.at, &r.try)
 	r.at, r.try = r.try, r.at
 	r.note(r.at.t)
 }
@@ -266,10 +269,10 @@ func (r *run) accept() {
 // the last one where that is the same: the far side of a jump.
 func (r *run) note(t float64) {
 	if n := len(r.trace.time); n > 0 {
-		t = math.Max(t, math.Nextafter(r.trace.time[n-1], math.Inf(1)))
+		t = max(t, math.Nextafter(r.trace.time[n-1], math.Inf(1)))
 	}
 	for k, v := range r.at.x {
-		r.peak[k] = math.Max(r.peak[k], math.Abs(v))
+		r.peak[k] = max(r.peak[k], math.Abs(v))
 	}
 	r.trace.add(t, func(k int) float64 { return r.at.x[r.watched[k]] })
 }

@@ -55,6 +55,8 @@ type stepper struct {
 	rest   []float64
 	middle []float64 // rates at the inner stage
 	wrong  []float64 // error of the states
+	slope  []float64 // of the unknowns where the next step begins, as far as known
+	loose  float64   // of Newton's method: see trial
 }
 
 func newStepper(in *Instance) *stepper {
@@ -62,7 +64,8 @@ func newStepper(in *Instance) *stepper {
 	for _, e := range in.storing {
 		n += e.states()
 	}
-	return &stepper{in: in, rest: make([]float64, n), middle: make([]float64, n), wrong: make([]float64, n)}
+	return &stepper{in: in, rest: make([]float64, n), middle: make([]float64, n), wrong: make([]float64, n),
+		slope: make([]float64, len(in.sys.x)), loose: 1}
 }
 
 // each calls f for every storing element with its part of the states.
@@ -79,7 +82,7 @@ type way func(ctx context.Context) error
 
 // near is the way from a solution close by.
 func (s *stepper) near(ctx context.Context) error {
-	return s.in.newton(ctx, trial{steps: stepNewton})
+	return s.in.newton(ctx, trial{steps: stepNewton, loose: s.loose})
 }
 
 // far is the way from wherever: the roads to an operating point but the last,
@@ -155,7 +158,9 @@ func (s *stepper) backward(ctx context.Context, from, to *point, end float64, by
 func (s *stepper) step(ctx context.Context, from, to *point, end float64) error {
 	h := end - from.t
 	dh := implicit * h
-	copy(s.in.sys.x, from.x)
+	for k, x := range from.x {
+		s.in.sys.x[k] = x + stageAt*h*s.slope[k]
+	}
 	for k := range s.rest {
 		s.rest[k] = from.state[k] + dh*from.rate[k]
 	}
@@ -163,6 +168,9 @@ func (s *stepper) step(ctx context.Context, from, to *point, end float64) error 
 		return err
 	}
 	s.rates(s.middle)
+	for k, x := range from.x {
+		s.in.sys.x[k] = x + (s.in.sys.x[k]-x)/stageAt
+	}
 	for k := range s.rest {
 		s.rest[k] = from.state[k] + weight*h*(from.rate[k]+s.middle[k])
 	}
@@ -173,6 +181,28 @@ func (s *stepper) step(ctx context.Context, from, to *point, end float64) error 
 	s.estimate(from, to, h)
 	return nil
 }
+
+// tighten sets how far Newton's method goes where a step may be wrong by a
+// share allowed: its error is the square of its last change over a thermal
+// voltage, and is to stay far below.
+func (s *stepper) tighten(allowed float64) {
+	const share = 1e-4
+	s.loose = max(1, min(math.Sqrt(share*allowed), coarsestNewton)/relative)
+}
+
+// coarsestNewton is the largest last change of Newton's method, relative.
+const coarsestNewton = 1e-5
+
+// foresee notes the slope of the unknowns over the step just taken, for the
+// next one to begin with; flatten forgets it.
+func (s *stepper) foresee(from, to *point) {
+	h := to.t - from.t
+	for k := range s.slope {
+		s.slope[k] = (to.x[k] - from.x[k]) / h
+	}
+}
+
+func (s *stepper) flatten() { clear(s.slope) }
 
 // estimate turns the error of the states into that of all unknowns.
 func (s *stepper) estimate(from, to *point, h float64) {

@@ -6,7 +6,7 @@ import "math"
 func (r *run) stop() float64 {
 	stop := r.opt.For
 	for _, w := range r.in.waves {
-		stop = math.Min(stop, w.edge())
+		stop = min(stop, w.edge())
 	}
 	if r.opt.For-stop <= r.together() {
 		return r.opt.For
@@ -20,12 +20,12 @@ func (r *run) together() float64 { return 4 * r.shortest() }
 // end is where the next step ends: it does not leave a rest that is shorter
 // than itself before the stop, and halves what is left before an event.
 func (r *run) end(stop float64) float64 {
-	t, h := r.at.t, math.Min(r.h, r.longest)
+	t, h := r.at.t, min(r.h, r.longest)
 	if !math.IsInf(r.event, 1) {
 		if r.event-t <= r.eventWidth() {
-			return math.Min(r.event, stop)
+			return min(r.event, stop)
 		}
-		h = math.Min(h, (r.event-t)/2)
+		h = min(h, (r.event-t)/2)
 	}
 	switch left := stop - t; {
 	case h >= left*(1-1e-9):
@@ -37,7 +37,7 @@ func (r *run) end(stop float64) float64 {
 }
 
 // eventWidth is how long a step may be in which a mode turns.
-func (r *run) eventWidth() float64 { return math.Max(eventShare*r.opt.For, 16*ulp(r.at.t)) }
+func (r *run) eventWidth() float64 { return max(eventShare*r.opt.For, 16*ulp(r.at.t)) }
 
 // turnPieces lets the waves go on to the piece of a time.
 func (r *run) turnPieces(t float64) {
@@ -49,4 +49,4 @@ func (r *run) turnPieces(t float64) {
 }
 
 // shortest is how long a step by Euler's rule is.
-func (r *run) shortest() float64 { return math.Max(backwardShare*r.opt.For, 4*ulp(r.at.t)) }
+func (r *run) shortest() float64 { return max(backwardShare*r.opt.For, 4*ulp(r.at.t)) }
