@@ -57,7 +57,7 @@ func overlaps(kept []blob, b blob) bool {
 
 // holes finds round patches without copper that copper surrounds.
 func (p *Plate) holes(metal raster.Mask) []blob {
-	l := raster.Components(closeMask(metal, 1).Not(), false)
+	l := raster.Components(metal.Closed(1).Not(), false)
 	type extent struct {
 		x0, y0, x1, y1 int
 		sx, sy         float64
@@ -185,7 +185,7 @@ func solderMask(lab [3]raster.Plane, metal raster.Mask) raster.Mask {
 			m.Pix[i] = 1
 		}
 	}
-	return openMask(closeMask(m, 2), 1)
+	return m.Closed(2).Opened(1)
 }
 
 // greyMost is the most chroma that solder has.
@@ -325,12 +325,4 @@ func nearer(v features, means [2][4]float64, spread [4]float64) int {
 		return 1
 	}
 	return 0
-}
-
-func closeMask(m raster.Mask, r int) raster.Mask {
-	p := raster.NewPlane(m.W, m.H)
-	for i, v := range m.Pix {
-		p.Pix[i] = float32(v)
-	}
-	return raster.Close(p, r).Threshold(0.5)
 }

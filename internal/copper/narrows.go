@@ -35,20 +35,22 @@ const (
 	restless = 25.0
 )
 
-// judgeNarrows decides about pixels with copper close by on two opposite
-// sides: the soft edge between a track and its solder, which looks like
-// neither, against a narrow gap, which blur fills with the colour of its
+// judgeNarrows decides about those of the open pixels with copper close by on
+// two opposite sides: the soft edge between a track and its solder, which looks
+// like neither, against a narrow gap, which blur fills with the colour of its
 // banks. What tells them apart is how much of the bare board's local colour is
 // mixed into the pixel.
-func judgeNarrows(q raster.Plane, lab [3]raster.Plane, bare [3]raster.Plane, inside raster.Mask) raster.Plane {
+func judgeNarrows(q raster.Plane, lab [3]raster.Plane, inside, open raster.Mask) raster.Plane {
 	out := q.Clone()
-	near := raster.Dilate(q, bankReach)
-	n := narrows{q, lab, bare, axisWeights(q, lab, bare, inside)}
+	near := q.Threshold(bankProb).Dilated(bankReach)
+	n := newNarrows(q, lab, inside)
 	raster.Rows(q.H, func(y0, y1 int) {
+		bare := newColourRow(q.W)
 		for y := y0; y < y1; y++ {
+			n.bare.row(y, bare)
 			for x := range q.W {
-				if i := y*q.W + x; near.Pix[i] >= bankProb {
-					out.Pix[i] = n.judge(x, y)
+				if i := y*q.W + x; near.Pix[i] != 0 && open.Pix[i] != 0 {
+					out.Pix[i] = n.judge(x, y, mixed{bare[0][x], bare[1][x], bare[2][x]})
 				}
 			}
 		}
@@ -56,182 +58,187 @@ func judgeNarrows(q raster.Plane, lab [3]raster.Plane, bare [3]raster.Plane, ins
 	return out
 }
 
+// mixed is a colour in L*a*b* with short floats.
+type mixed [3]float32
+
 type narrows struct {
-	q    raster.Plane
-	lab  [3]raster.Plane
-	bare [3]raster.Plane
-	axis [3]float64 // weight of a step along L*, a*, b*
+	q          raster.Plane
+	lab        [3]raster.Plane
+	bare       bareField
+	axis       mixed        // weight of a step along L*, a*, b*
+	unlike     raster.Plane // squared distance from bare board's local colour; -1 off the copper
+	gap, blend fadeTable
+	decay      *decayTable
 }
+
+func newNarrows(q raster.Plane, lab [3]raster.Plane, inside raster.Mask) *narrows {
+	n := &narrows{q: q, lab: lab, bare: newBareField(lab, q, inside), unlike: raster.NewPlane(q.W, q.H),
+		gap: newFadeTable(halfBare), blend: newFadeTable(halfBlend), decay: newDecayTable()}
+	n.axis = n.axisWeights(inside)
+	raster.Rows(q.H, func(y0, y1 int) {
+		bare := newColourRow(q.W)
+		for y := y0; y < y1; y++ {
+			n.bare.row(y, bare)
+			row, own := n.unlike.Row(y), q.Row(y)
+			l, a, b := lab[0].Row(y), lab[1].Row(y), lab[2].Row(y)
+			for x := range row {
+				row[x] = -1
+				if own[x] >= bankProb {
+					dl, da, db := l[x]-bare[0][x], a[x]-bare[1][x], b[x]-bare[2][x]
+					row[x] = dl*dl + da*da + db*db
+				}
+			}
+		}
+	})
+	return n
+}
+
+// axisEvery is the step in working pixels of the pixels that tell the weights
+// of the colour axes.
+const axisEvery = 2
 
 // axisWeights tells how much a step along each colour axis says on this board:
 // the inverse of how far copper and bare board stray along it by themselves,
 // the largest being 1. Shine and shade move the lightness of tin a lot, hardly
 // its hue.
-func axisWeights(q raster.Plane, lab, bare [3]raster.Plane, inside raster.Mask) [3]float64 {
-	var w [3]float64
-	for k := range w {
-		var n, sum, sq [2]float64
-		for i, in := range inside.Pix {
-			if in == 0 {
+func (n *narrows) axisWeights(inside raster.Mask) mixed {
+	var count [2]float64
+	var sum, sq [3][2]float64
+	bare := newColourRow(n.q.W)
+	for y := 0; y < n.q.H; y += axisEvery {
+		n.bare.row(y, bare)
+		for x := 0; x < n.q.W; x += axisEvery {
+			i := y*n.q.W + x
+			if inside.Pix[i] == 0 {
 				continue
 			}
 			class := 0
-			if q.Pix[i] > 0.5 {
+			if n.q.Pix[i] > 0.5 {
 				class = 1
 			}
-			v := float64(lab[k].Pix[i] - bare[k].Pix[i])
-			n[class]++
-			sum[class] += v
-			sq[class] += v * v
+			count[class]++
+			for k := range sum {
+				v := float64(n.lab[k].Pix[i] - bare[k][x])
+				sum[k][class] += v
+				sq[k][class] += v * v
+			}
 		}
+	}
+	var w [3]float64
+	for k := range w {
 		variance := restless
-		for c := range n {
-			if n[c] > 0 {
-				variance += sq[c]/n[c] - sum[c]*sum[c]/(n[c]*n[c])
+		for c, m := range count {
+			if m > 0 {
+				variance += sq[k][c]/m - sum[k][c]*sum[k][c]/(m*m)
 			}
 		}
 		w[k] = 1 / math.Sqrt(variance)
 	}
-	most := math.Max(w[0], math.Max(w[1], w[2]))
-	for k := range w {
-		w[k] /= most
-	}
-	return w
+	most := max(w[0], w[1], w[2])
+	return mixed{float32(w[0] / most), float32(w[1] / most), float32(w[2] / most)}
 }
 
-// judge returns the pixel's probability after looking at its banks. A gap
-// seen in any direction rules over a blend seen in another.
-func (n narrows) judge(x, y int) float32 {
+// judge returns the pixel's probability after looking at its banks, given the
+// colour of bare board there. A gap seen in any direction rules over a blend
+// seen in another.
+func (n *narrows) judge(x, y int, bare mixed) float32 {
 	own := n.q.At(x, y)
 	gap, blend := float32(1), float32(0)
 	for _, d := range [4][2]int{{1, 0}, {0, 1}, {1, 1}, {1, -1}} {
-		share, banks, ok := n.across(x, y, d[0], d[1])
-		if ok {
-			gap = min(gap, banks*fade(share, halfBare))
-			blend = max(blend, banks*fade(share, halfBlend))
+		a, b := n.bank(x, y, -d[0], -d[1]), n.bank(x, y, d[0], d[1])
+		if a < 0 || b < 0 {
+			continue
 		}
+		share := n.bareShare(y*n.q.W+x, a, b, bare)
+		banks := min(n.q.Pix[a], n.q.Pix[b])
+		gap = min(gap, banks*n.gap.at(share))
+		blend = max(blend, banks*n.blend.at(share))
 	}
 	return min(max(own, blend), gap)
 }
 
-// fade falls from 1 at no share of bare board to about a half at the given
-// share.
-func fade(share, half float64) float32 {
-	step := func(v float64) float64 { return 1 / (1 + math.Exp(-v/bareSlope)) }
-	return float32(step(half-share) / step(half))
-}
-
-// across finds the banks along one direction: the share of bare board between
-// them and the probability that both are copper.
-func (n narrows) across(x, y, dx, dy int) (float64, float32, bool) {
-	a, qa := n.bank(x, y, -dx, -dy)
-	b, qb := n.bank(x, y, dx, dy)
-	if a < 0 || b < 0 {
-		return 0, 0, false
-	}
-	return n.bareShare(y*n.q.W+x, a, b), min(qa, qb), true
-}
-
 // bank is the copper pixel within reach along (dx, dy) that looks least like
-// the bare board at (x, y).
-func (n narrows) bank(x, y, dx, dy int) (int, float32) {
-	w := n.q.W
-	i := y*w + x
-	l, a, b := n.bare[0].Pix[i], n.bare[1].Pix[i], n.bare[2].Pix[i]
-	best, bestD := -1, float32(0)
-	for r := 1; r <= bankReach; r++ {
-		px, py := x+r*dx, y+r*dy
-		if px < 0 || py < 0 || px >= w || py >= n.q.H {
-			break
-		}
-		j := py*w + px
-		if n.q.Pix[j] < bankProb {
-			continue
-		}
-		dl, da, db := n.lab[0].Pix[j]-l, n.lab[1].Pix[j]-a, n.lab[2].Pix[j]-b
-		if d := dl*dl + da*da + db*db; d > bestD {
-			best, bestD = j, d
+// bare board, -1 for none.
+func (n *narrows) bank(x, y, dx, dy int) int {
+	best, most := -1, float32(0)
+	step := dy*n.q.W + dx
+	i := y*n.q.W + x
+	for range min(bankReach, n.room(x, dx, n.q.W), n.room(y, dy, n.q.H)) {
+		i += step
+		if d := n.unlike.Pix[i]; d > most {
+			best, most = i, d
 		}
 	}
-	if best < 0 {
-		return -1, 0
+	return best
+}
+
+// room is how many steps along one axis stay inside.
+func (n *narrows) room(at, step, size int) int {
+	switch {
+	case step < 0:
+		return at
+	case step > 0:
+		return size - 1 - at
 	}
-	return best, n.q.Pix[best]
+	return bankReach
 }
 
 // bareShare is how much of bare board's colour is mixed into pixel p, against
 // the nearest mixture of its banks a and b, less what noise explains.
-func (n narrows) bareShare(p, a, b int) float64 {
-	var c, ca, ab [3]float64
-	dot, len2 := 0.0, 0.0
-	for i, l := range n.lab {
-		c[i], ca[i] = float64(l.Pix[p]), float64(l.Pix[a])
-		ab[i] = float64(l.Pix[b]) - ca[i]
-		dot += ab[i] * (c[i] - ca[i])
-		len2 += ab[i] * ab[i]
+func (n *narrows) bareShare(p, a, b int, bare mixed) float32 {
+	var off, ab mixed // from bank a to the pixel, and to bank b
+	dot, square := float32(0), float32(0)
+	for k := range off {
+		l := n.lab[k].Pix
+		off[k], ab[k] = l[p]-l[a], l[b]-l[a]
+		dot += off[k] * ab[k]
+		square += ab[k] * ab[k]
 	}
-	t := 0.0
-	if len2 > 0 {
-		t = math.Min(1, math.Max(0, dot/len2))
+	t := float32(0)
+	if square > 0 && dot > 0 {
+		t = min(1, dot/square)
 	}
-	along, whole, apart := 0.0, 0.0, 0.0
-	var off, toBare [3]float64
-	for i := range c {
-		mixed := ca[i] + t*ab[i]
-		off[i] = (c[i] - mixed) * n.axis[i]
-		toBare[i] = (float64(n.bare[i].Pix[p]) - mixed) * n.axis[i]
-		along += off[i] * toBare[i]
-		whole += toBare[i] * toBare[i]
+	var toBare mixed
+	along, whole := float32(0), float32(0)
+	for k := range off {
+		toBare[k] = (bare[k] - n.lab[k].Pix[a] - t*ab[k]) * n.axis[k]
+		off[k] = (off[k] - t*ab[k]) * n.axis[k]
+		along += off[k] * toBare[k]
+		whole += toBare[k] * toBare[k]
 	}
-	whole = math.Sqrt(whole)
-	if whole < colourNoise || along <= 0 {
+	if whole < colourNoise*colourNoise || along <= 0 {
 		return 0
 	}
-	along /= whole
-	reach := math.Min(along/whole, 1)
-	for i := range off {
-		d := off[i] - reach*toBare[i]
+	reach, apart := min(along/whole, 1), float32(0)
+	for k := range off {
+		d := off[k] - reach*toBare[k]
 		apart += d * d
 	}
 	// A colour that no mixture of copper and bare board gives is something
 	// else: beyond bare board's it is a reflection, aside of it a shadow.
-	width := strange
+	width := float32(strange)
 	if along > whole {
 		width = strangeBeyond
 	}
-	return math.Max(0, along-colourNoise) / whole * math.Exp(-apart/(2*width*width))
+	length := float32(math.Sqrt(float64(whole)))
+	return max(0, along/length-colourNoise) / length * n.decay.at(apart/(2*width*width))
 }
 
-// bareField is the local colour of bare board: the mean of the interior bare
-// pixels around, weighted by distance.
-func bareField(lab [3]raster.Plane, q raster.Plane, inside raster.Mask, near float64) [3]raster.Plane {
-	weight := raster.NewPlane(q.W, q.H)
-	total := 1e-6
-	var mean [3]float64
-	for i := range weight.Pix {
-		if inside.Pix[i] == 0 || q.Pix[i] > 0.3 {
-			continue
-		}
-		weight.Pix[i] = 1
-		total++
-		for k := range mean {
-			mean[k] += float64(lab[k].Pix[i])
-		}
+// fadeTable falls over shares of bare board from 1 at none to about a half at
+// a given one.
+type fadeTable [fadeSteps + 1]float32
+
+// fadeSteps is how finely a fadeTable is read.
+const fadeSteps = 512
+
+func newFadeTable(half float64) (t fadeTable) {
+	step := func(v float64) float64 { return 1 / (1 + math.Exp(-v/bareSlope)) }
+	for i := range t {
+		t[i] = float32(step(half-float64(i)/fadeSteps) / step(half))
 	}
-	const faint = 1e-4 // weight of the whole photo's mean where no bare board is near
-	sum := raster.Smooth(weight, near)
-	var field [3]raster.Plane
-	for k := range field {
-		m := float32(mean[k] / total)
-		p := raster.NewPlane(q.W, q.H)
-		for i := range p.Pix {
-			p.Pix[i] = weight.Pix[i] * (lab[k].Pix[i] - m)
-		}
-		p = raster.Smooth(p, near)
-		for i := range p.Pix {
-			p.Pix[i] = m + p.Pix[i]/(max(sum.Pix[i], 0)+faint)
-		}
-		field[k] = p
-	}
-	return field
+	return t
+}
+
+func (t *fadeTable) at(share float32) float32 {
+	return t[min(int(share*fadeSteps+0.5), fadeSteps)]
 }

@@ -44,7 +44,7 @@ func (s *Seen) probability(ctx context.Context, copper, bare []geom.Point) (rast
 		q = ties.settle(seen.add(m.apply(bins, w, h)), agreement, settleRounds)
 	}
 	inside := interior(q, plain)
-	q = seen.unsure(q, judgeNarrows(q, lab, bareField(lab, q, inside, bareNear), inside))
+	q = judgeNarrows(q, lab, inside, seen.unsure())
 	for i, v := range board.Pix {
 		if v == 0 {
 			q.Pix[i] = 0
@@ -86,10 +86,10 @@ func looksAt(lab [3]raster.Plane, points []geom.Point) []look {
 // interior marks the pixels whose neighbourhood agrees with them: colours
 // mixed at an edge belong to neither side and teach nothing.
 func interior(q raster.Plane, board raster.Mask) raster.Mask {
-	low, high := raster.Erode(q, edgeWidth), raster.Dilate(q, edgeWidth)
+	high, low := q.Threshold(0.5).Eroded(edgeWidth), q.Threshold(0.5).Dilated(edgeWidth)
 	m := raster.NewMask(q.W, q.H)
 	for i := range q.Pix {
-		if board.Pix[i] != 0 && (low.Pix[i] > 0.5 || high.Pix[i] < 0.5) {
+		if board.Pix[i] != 0 && (high.Pix[i] != 0 || low.Pix[i] == 0) {
 			m.Pix[i] = 1
 		}
 	}

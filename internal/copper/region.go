@@ -36,7 +36,7 @@ func boardRegion(lab [3]raster.Plane) raster.Mask {
 		small[k] = raster.Shrink(lab[k], regionCell)
 	}
 	board := largestPiece(rimFlood(small).Not())
-	board = largestPiece(openMask(board, 2))
+	board = largestPiece(board.Opened(2))
 	area := float64(board.Count())
 	all := float64(len(board.Pix))
 	if area < leastBoard*all || area > 0.985*all || area < leastFull*hullArea(board) {
@@ -184,14 +184,6 @@ func largestPiece(m raster.Mask) raster.Mask {
 	return out
 }
 
-func openMask(m raster.Mask, r int) raster.Mask {
-	p := raster.NewPlane(m.W, m.H)
-	for i, v := range m.Pix {
-		p.Pix[i] = float32(v)
-	}
-	return raster.Open(p, r).Threshold(0.5)
-}
-
 // hullArea is the area in pixels of the convex hull of the mask.
 func hullArea(m raster.Mask) float64 {
 	// Only the ends of rows can be corners of the hull.
@@ -244,11 +236,5 @@ func enlarge(m raster.Mask, w, h int) raster.Mask {
 			out.Pix[y*w+x] = m.Pix[cy*m.W+cx]
 		}
 	}
-	d := raster.Distance(out.Not())
-	for i, v := range d.Pix {
-		if v <= rimMargin+regionCell/2 {
-			out.Pix[i] = 0
-		}
-	}
-	return out
+	return out.Eroded(rimMargin + regionCell/2)
 }

@@ -123,12 +123,13 @@ func (s sight) outside(m raster.Mask) raster.Mask {
 	return out
 }
 
-// unsure takes the judged value where nothing was clearly seen.
-func (s sight) unsure(q, judged raster.Plane) raster.Plane {
+// unsure marks where nothing was clearly seen.
+func (s sight) unsure() raster.Mask {
+	m := raster.NewMask(s.metal.W, s.metal.H)
 	for i, u := range s.metal.Pix {
 		if u > -sureSight && u < sureSight {
-			q.Pix[i] = judged.Pix[i]
+			m.Pix[i] = 1
 		}
 	}
-	return q
+	return m
 }

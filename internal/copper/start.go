@@ -67,15 +67,16 @@ func colourDistance(c, d colour) float64 {
 	return math.Sqrt((c[0]-d[0])*(c[0]-d[0])/4 + (c[1]-d[1])*(c[1]-d[1]) + (c[2]-d[2])*(c[2]-d[2]))
 }
 
-// rimRing marks the board within rimInside of its rim.
+// rimRing marks the board within rimInside of its rim, which may be the
+// photo's.
 func rimRing(board raster.Mask) raster.Mask {
+	inner := board.Eroded(rimInside)
 	out := raster.NewMask(board.W, board.H)
-	depth := raster.Distance(board.Not())
 	for y := range board.H {
 		for x := range board.W {
 			i := y*board.W + x
-			edge := float32(min(x, y, board.W-1-x, board.H-1-y))
-			if board.Pix[i] != 0 && min(edge, depth.Pix[i]) < rimInside {
+			edge := min(x, y, board.W-1-x, board.H-1-y)
+			if board.Pix[i] != 0 && (edge < rimInside || inner.Pix[i] == 0) {
 				out.Pix[i] = 1
 			}
 		}

@@ -107,7 +107,7 @@ func foreign(lab [3]raster.Plane, looks []look, board raster.Mask) raster.Mask {
 
 // wireRegions keeps the pieces that are long and evenly wide.
 func wireRegions(m raster.Mask) raster.Mask {
-	m = openMask(closeMask(m, 2), 1)
+	m = m.Closed(2).Opened(1)
 	pieces := raster.Components(m, true)
 	depth := raster.Distance(m.Not())
 	widest := make([]float32, len(pieces.Areas))
@@ -191,10 +191,4 @@ func beyond(q raster.Plane, x, y int, dx, dy float64) float32 {
 // shadowWidth is how many working pixels beside a wire its shadow may spoil.
 const shadowWidth = 5
 
-func dilateMask(m raster.Mask, r int) raster.Mask {
-	p := raster.NewPlane(m.W, m.H)
-	for i, v := range m.Pix {
-		p.Pix[i] = float32(v)
-	}
-	return raster.Dilate(p, r).Threshold(0.5)
-}
+func dilateMask(m raster.Mask, r int) raster.Mask { return m.Dilated(r) }
