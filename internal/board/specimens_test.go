@@ -9,8 +9,8 @@ import (
 	"foilside/internal/board"
 	"foilside/internal/copper"
 	"foilside/internal/num/geom"
-	"foilside/internal/photo"
 	"foilside/internal/specimen"
+	"foilside/internal/specimen/knownboard"
 )
 
 // traced is a rendered board, traced without a hint, and its truth.
@@ -18,7 +18,7 @@ type traced struct {
 	plate *copper.Plate
 	seen  *copper.Copper
 	web   *board.Web
-	truth specimen.Truth
+	known knownboard.Board
 }
 
 func traceSpecimen(t *testing.T, joints int, difficulty float64, seed uint64) traced {
@@ -28,16 +28,12 @@ func traceSpecimen(t *testing.T, joints int, difficulty float64, seed uint64) tr
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := specimen.Render(ctx, b, specimen.RandomShot(2000, seed, difficulty))
+	known, err := knownboard.Photographed(ctx, b, difficulty, seed)
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := photo.Decode(ctx, s.Foil.JPEG, "specimen")
-	if err != nil {
-		t.Fatal(err)
-	}
-	out := traced{truth: s.Truth}
-	if out.plate, err = copper.Look(ctx, p.Pixels, copper.Evidence{}, copper.Options{}); err != nil {
+	out := traced{known: known}
+	if out.plate, err = copper.Look(ctx, known.Pixels, copper.Evidence{}, copper.Options{}); err != nil {
 		t.Fatal(err)
 	}
 	if out.seen, err = out.plate.Nets(ctx, copper.Evidence{}); err != nil {
@@ -51,44 +47,14 @@ func traceSpecimen(t *testing.T, joints int, difficulty float64, seed uint64) tr
 	return out
 }
 
-// copperAt is what a probe truly touches: the nearest joint's copper, or that
-// of the pixel.
-func (x traced) copperAt(at geom.Point) int {
-	best, bestD := int(x.truth.Copper.Gray16At(int(at.X+0.5), int(at.Y+0.5)).Y), 15.0
-	for _, j := range x.truth.Joints {
-		if d := at.Dist(j.Foil); d < bestD {
-			best, bestD = j.Copper, d
+// netOf asks a tracing for the number of the net at a place.
+func netOf(c *copper.Copper) func(geom.Point) int {
+	return func(at geom.Point) int {
+		if a := c.At(at); a.Net != nil {
+			return int(*a.Net)
 		}
+		return 0
 	}
-	return best
-}
-
-// rightNets counts the truth's nets with a joint, and those of them whose
-// joints are exactly those of one net found.
-func (x traced) rightNets(c *copper.Copper) (right, all int) {
-	found := make([]copper.NetID, len(x.truth.Joints))
-	for i, j := range x.truth.Joints {
-		found[i] = copper.NetID(-1 - i)
-		if a := c.At(j.Foil); a.Net != nil {
-			found[i] = *a.Net
-		}
-	}
-	seen := map[int]bool{}
-	for i, j := range x.truth.Joints {
-		if seen[j.Copper] {
-			continue
-		}
-		seen[j.Copper] = true
-		all++
-		same := true
-		for k, o := range x.truth.Joints {
-			same = same && (o.Copper == j.Copper) == (found[k] == found[i])
-		}
-		if same {
-			right++
-		}
-	}
-	return right, all
 }
 
 // check takes the next check until the nets are sure, one beep in fifty
@@ -106,7 +72,7 @@ func (x traced) check(t *testing.T, r *rand.Rand) (*copper.Copper, board.Surenes
 			}
 			return c, w.Sure, len(in.Answers)
 		}
-		joined := x.copperAt(k.RedAt) == x.copperAt(k.BlackAt)
+		joined := x.known.NetAt(k.RedAt) == x.known.NetAt(k.BlackAt)
 		if r.Float64() < 0.02 {
 			joined = !joined
 		}
@@ -125,15 +91,16 @@ func TestSpecimensAreProven(t *testing.T) {
 	var before, after, all, checks, neighbours, doubts int
 	for i := range 8 {
 		x := traceSpecimen(t, 20+12*i, 0.05*float64(i), uint64(3000+i))
-		rightBefore, n := x.rightNets(x.seen)
+		was := x.known.Judge(netOf(x.seen))
+		rightBefore, n := was.Right, was.Nets
 		plan, err := board.Weigh(board.CheckInput{Web: x.web}).Plan(t.Context())
 		if err != nil {
 			t.Fatal(err)
 		}
 		c, sure, taken := x.check(t, r)
-		rightAfter, _ := x.rightNets(c)
+		rightAfter := x.known.Judge(netOf(c)).Right
 		t.Logf("%2d: %3d joints, %2d nets right of %2d, %2d doubtful; plan %d checks, taken %d, of %d that verify neighbours; then %2d right (reckoned %.4f sure)",
-			i, len(x.truth.Joints), rightBefore, n, len(x.seen.Doubtful), len(plan.Checks), taken, plan.VerifyNeighbours, rightAfter, sure.Right)
+			i, len(x.known.Joints), rightBefore, n, len(x.seen.Doubtful), len(plan.Checks), taken, plan.VerifyNeighbours, rightAfter, sure.Right)
 		before, after, all = before+rightBefore, after+rightAfter, all+n
 		checks, neighbours, doubts = checks+taken, neighbours+plan.VerifyNeighbours, doubts+len(x.seen.Doubtful)
 		if rightAfter < rightBefore {

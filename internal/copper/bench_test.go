@@ -6,6 +6,7 @@ import (
 
 	"foilside/internal/copper"
 	"foilside/internal/num/geom"
+	"foilside/internal/specimen/knownboard"
 
 	"golang.org/x/image/draw"
 )
@@ -14,21 +15,20 @@ import (
 // with the evidence at the same places.
 func twelveMegapixels(b *testing.B) (*image.RGBA, copper.Evidence) {
 	b.Helper()
-	board := loadBoard(b, "SUPPLY91")
-	src := board.photo.Pixels
+	src, input := knownboard.Real(b, "SUPPLY91").Pixels, loadInput(b, "SUPPLY91")
 	const w = 5005
 	h := w * src.Rect.Dy() / src.Rect.Dx()
 	img := image.NewRGBA(image.Rect(0, 0, w, h))
 	draw.BiLinear.Scale(img, img.Rect, src, src.Rect, draw.Src, nil)
 	k := float64(w) / float64(src.Rect.Dx())
 	var ev copper.Evidence
-	for _, p := range board.input.Copper {
+	for _, p := range input.Copper {
 		ev.Copper = append(ev.Copper, p.Scale(k))
 	}
-	for _, p := range board.input.Bare {
+	for _, p := range input.Bare {
 		ev.Bare = append(ev.Bare, p.Scale(k))
 	}
-	for _, s := range board.input.Joins {
+	for _, s := range input.Joins {
 		ev.Joins = append(ev.Joins, copper.Segment{From: s.From.Scale(k), To: s.To.Scale(k)})
 	}
 	return img, ev

@@ -1,55 +1,25 @@
 package copper_test
 
 import (
-	"context"
 	"fmt"
-	"image"
 	"math/rand/v2"
 	"testing"
 
 	"foilside/internal/copper"
 	"foilside/internal/num/geom"
-	"foilside/internal/photo"
 	"foilside/internal/specimen"
+	"foilside/internal/specimen/knownboard"
 )
-
-// made is one rendered board with its truth.
-type made struct {
-	what   string
-	pixels *image.RGBA
-	truth  specimen.Truth
-	joints []joint
-}
-
-// photographed is the board with its photograph.
-func photographed(t testing.TB, b specimen.Board, difficulty float64, seed uint64) made {
-	t.Helper()
-	ctx := context.Background()
-	s, err := specimen.Render(ctx, b, specimen.RandomShot(2000, seed, difficulty))
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := photo.Decode(ctx, s.Foil.JPEG, "specimen")
-	if err != nil {
-		t.Fatal(err)
-	}
-	m := made{pixels: p.Pixels, truth: s.Truth}
-	m.what = fmt.Sprintf("%.2f %v %v %v, %d wires", difficulty, b.Laminate, b.Finish, b.Mask, len(b.Jumpers))
-	for _, j := range s.Truth.Joints {
-		m.joints = append(m.joints, joint{j.Foil, fmt.Sprint(j.Copper), true})
-	}
-	return m
-}
 
 // samples points at 8 places: 3 tracks, 2 joints, 3 bare places, each at least
 // 4 pixels from where the look changes.
-func (m made) samples(seed uint64) copper.Evidence {
+func samples(b knownboard.Board, seed uint64) copper.Evidence {
 	r := rand.New(rand.NewPCG(seed, 3))
 	want := map[specimen.Class]int{specimen.CopperClass: 3, specimen.SolderClass: 2, specimen.BareBoard: 3}
 	var ev copper.Evidence
 	for tries := 0; len(ev.Copper)+len(ev.Bare) < 8 && tries < 5_000_000; tries++ {
-		x, y := r.IntN(m.pixels.Rect.Dx()), r.IntN(m.pixels.Rect.Dy())
-		class, ok := m.flat(x, y)
+		x, y := r.IntN(b.Pixels.Rect.Dx()), r.IntN(b.Pixels.Rect.Dy())
+		class, ok := flat(b, x, y)
 		if !ok || want[class] == 0 {
 			continue
 		}
@@ -64,11 +34,11 @@ func (m made) samples(seed uint64) copper.Evidence {
 	return ev
 }
 
-func (m made) flat(x, y int) (specimen.Class, bool) {
-	k := m.truth.Class.GrayAt(x, y).Y
+func flat(b knownboard.Board, x, y int) (specimen.Class, bool) {
+	k := b.Class.GrayAt(x, y).Y
 	for dy := -4; dy <= 4; dy += 2 {
 		for dx := -4; dx <= 4; dx += 2 {
-			if m.truth.Class.GrayAt(x+dx, y+dy).Y != k {
+			if b.Class.GrayAt(x+dx, y+dy).Y != k {
 				return 0, false
 			}
 		}
@@ -108,15 +78,15 @@ func traceSpecimens(t *testing.T, seeds uint64, first, last int, wanted func(spe
 	var all mean
 	worst := 1.0
 	for i := first; i < last; i++ {
-		m, seed := boardWith(t, 20+4*i, 0.02*float64(i), seeds+uint64(i), wanted)
-		c, err := copper.Trace(t.Context(), m.pixels, m.samples(seed), copper.Options{})
+		b, seed := boardWith(t, 20+4*i, 0.02*float64(i), seeds+uint64(i), wanted)
+		c, err := copper.Trace(t.Context(), b.Pixels, samples(b, seed), copper.Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
-		s := judge(c, m.joints)
-		s.log(t, fmt.Sprintf("%2d %s", i, m.what))
-		all.add(s.f1())
-		worst = min(worst, s.f1())
+		s := b.Judge(netOf(c))
+		s.Log(t, fmt.Sprintf("%2d %s", i, b.What))
+		all.add(s.F1())
+		worst = min(worst, s.F1())
 	}
 	t.Logf("mean F1 %.4f over %d boards, least %.4f", all.value(), all.n, worst)
 	if all.value() < least {
@@ -125,7 +95,7 @@ func traceSpecimens(t *testing.T, seeds uint64, first, last int, wanted func(spe
 }
 
 // boardWith makes the first board from the seed on that is one of those wanted.
-func boardWith(t *testing.T, joints int, difficulty float64, seed uint64, wanted func(specimen.Board) bool) (made, uint64) {
+func boardWith(t *testing.T, joints int, difficulty float64, seed uint64, wanted func(specimen.Board) bool) (knownboard.Board, uint64) {
 	t.Helper()
 	for ; ; seed += 1000 {
 		b, err := specimen.Generate(t.Context(), joints, difficulty, seed)
@@ -133,7 +103,11 @@ func boardWith(t *testing.T, joints int, difficulty float64, seed uint64, wanted
 			t.Fatal(err)
 		}
 		if wanted(b) {
-			return photographed(t, b, difficulty, seed), seed
+			known, err := knownboard.Photographed(t.Context(), b, difficulty, seed)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return known, seed
 		}
 	}
 }

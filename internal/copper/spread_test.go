@@ -7,6 +7,7 @@ import (
 
 	"foilside/internal/copper"
 	"foilside/internal/num/geom"
+	"foilside/internal/specimen/knownboard"
 )
 
 // study reports whether long studies were asked for: they take minutes.
@@ -20,7 +21,7 @@ func study(t testing.TB) {
 // drawFrom points at random places of a traced photo, as another person might:
 // four near joints and three anywhere on copper, four beside copper and one
 // anywhere else, none nearer than 4 working pixels to an edge.
-func drawFrom(c *copper.Copper, joints []joint, seed uint64) copper.Evidence {
+func drawFrom(c *copper.Copper, joints []knownboard.Joint, seed uint64) copper.Evidence {
 	r := rand.New(rand.NewPCG(seed, 7))
 	l := c.Labels
 	flat := func(x, y, reach int) (on, ok bool) {
@@ -41,7 +42,7 @@ func drawFrom(c *copper.Copper, joints []joint, seed uint64) copper.Evidence {
 	for len(ev.Copper) < 7 || len(ev.Bare) < 5 {
 		x, y := r.IntN(l.W), r.IntN(l.H)
 		if len(ev.Copper) < 4 {
-			j := joints[r.IntN(len(joints))].at
+			j := joints[r.IntN(len(joints))].At
 			x, y = int(j.X)/l.Scale+r.IntN(25)-12, int(j.Y)/l.Scale+r.IntN(25)-12
 		}
 		on, ok := flat(x, y, 3)
@@ -61,23 +62,23 @@ func drawFrom(c *copper.Copper, joints []joint, seed uint64) copper.Evidence {
 // TestSpreadOverSamples shows how much hangs on which places are pointed at.
 func TestSpreadOverSamples(t *testing.T) {
 	study(t)
-	for _, name := range []string{"SUPPLY81", "SUPPLY91"} {
+	for _, name := range knownboard.RealNames() {
 		t.Run(name, func(t *testing.T) {
-			b := loadBoard(t, name)
-			known, err := copper.Trace(t.Context(), b.photo.Pixels, b.input, copper.Options{})
+			b, input := knownboard.Real(t, name), loadInput(t, name)
+			known, err := copper.Trace(t.Context(), b.Pixels, input, copper.Options{})
 			if err != nil {
 				t.Fatal(err)
 			}
 			least, sum := 1.0, 0.0
 			const rounds = 10
 			for seed := range uint64(rounds) {
-				c, err := copper.Trace(t.Context(), b.photo.Pixels, drawFrom(known, b.joints, seed), copper.Options{})
+				c, err := copper.Trace(t.Context(), b.Pixels, drawFrom(known, b.Joints, seed), copper.Options{})
 				if err != nil {
 					t.Fatal(err)
 				}
-				s := judge(c, b.joints)
-				s.log(t, name+", samples by chance")
-				least, sum = min(least, s.f1()), sum+s.f1()
+				s := b.Judge(netOf(c))
+				s.Log(t, name+", samples by chance")
+				least, sum = min(least, s.F1()), sum+s.F1()
 			}
 			t.Logf("%s: mean %.3f, least %.3f over %d draws", name, sum/rounds, least, rounds)
 			if least < 0.7 {
