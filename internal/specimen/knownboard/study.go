@@ -61,7 +61,7 @@ func render(ctx context.Context, seed uint64, i int) (Board, []byte, error) {
 		return Board{}, nil, err
 	}
 	b, err := known(ctx, plan, face)
-	b.What = "ordinary, " + grade(difficulty) + traits(plan)
+	b.What = "ordinary " + grade(difficulty) + traits(plan)
 	return b, face.JPEG, err
 }
 
@@ -80,10 +80,10 @@ func grade(d float64) string {
 func traits(b specimen.Board) string {
 	s := ""
 	if len(b.Jumpers) > 0 {
-		s += " wires"
+		s += ", wires"
 	}
 	if b.FoilLegend {
-		s += " print"
+		s += ", print"
 	}
 	return s
 }
@@ -107,26 +107,26 @@ func renderVaried(ctx context.Context, seed uint64) (Board, []byte, error) {
 		if len(b.Sure()) < fewestJoints && err == nil {
 			continue
 		}
-		b.What = "varied," + variedTraits(plan)
+		b.What = variedTraits(plan)
 		return b, face.JPEG, err
 	}
 }
 
-// variedTraits names what a board of specimen.Varied has on it.
+// variedTraits names a board of specimen.Varied and what it has on it.
 func variedTraits(b specimen.Board) string {
-	s := " plain"
+	s := "varied"
 	if b.Mask != specimen.NoMask {
-		s = " mask"
+		s += ", mask"
 	}
 	l := b.Look
 	if len(l.Wires)+len(b.Jumpers) > 0 {
-		s += " wires"
+		s += ", wires"
 	}
 	if len(l.Prints) > 0 {
-		s += " print"
+		s += ", print"
 	}
 	if len(l.Covers)+len(l.Fingers)+len(l.Fronts) > 0 {
-		s += " covered"
+		s += ", covered"
 	}
 	return s
 }
