@@ -29,9 +29,6 @@ type Document interface {
 type Pictures interface {
 	// WorkingCopy is the upright photo as JPEG, at most 12 megapixels.
 	WorkingCopy(ctx context.Context, side Side) ([]byte, error)
-	// Labels is the foil side as PNG: the number of each pixel's net (1 for the
-	// first of Copper.Nets, 0 for none) as 65536·R + 256·G + B.
-	Labels(ctx context.Context) ([]byte, error)
 	// Drawing is the schematic as SVG. The standard is iec or ieee, the look
 	// screen, night or print.
 	Drawing(ctx context.Context, standard, look string) ([]byte, error)

@@ -77,7 +77,6 @@ func (f *fake) SetPhoto(_ context.Context, side Side, name string, data []byte) 
 func (f *fake) WorkingCopy(_ context.Context, side Side) ([]byte, error) {
 	return []byte("picture of the " + side), f.err
 }
-func (f *fake) Labels(context.Context) ([]byte, error) { return []byte("png"), f.err }
 func (f *fake) Drawing(context.Context, string, string) ([]byte, error) {
 	return []byte("<svg/>"), f.err
 }

@@ -22,10 +22,6 @@ func registerFiles(mux *http.ServeMux, b Bench) {
 		data, err := b.WorkingCopy(r.Context(), side)
 		send(w, r, "image/jpeg", data, err)
 	})
-	mux.HandleFunc("GET /api/labels", func(w http.ResponseWriter, r *http.Request) {
-		data, err := b.Labels(r.Context())
-		send(w, r, "image/png", data, err)
-	})
 	mux.HandleFunc("GET /api/drawing", func(w http.ResponseWriter, r *http.Request) {
 		data, err := b.Drawing(r.Context(), r.URL.Query().Get("standard"), r.URL.Query().Get("look"))
 		send(w, r, "image/svg+xml", data, err)

@@ -22,6 +22,9 @@ func fillNil(v reflect.Value) {
 		if v.IsNil() && v.CanSet() {
 			v.Set(reflect.MakeSlice(v.Type(), 0, 0))
 		}
+		if v.Type().Elem().Kind() == reflect.Uint8 {
+			return // bytes, perhaps many
+		}
 		for i := range v.Len() {
 			fillNil(v.Index(i))
 		}

@@ -1,38 +1,39 @@
 package httpapi
 
 import (
-	"bytes"
-	"image/png"
+	"encoding/binary"
+	"slices"
 	"testing"
 
 	"foilside/internal/copper"
 )
 
-// TestLabelPicture writes nets as colours and reads them back as the page does,
-// on either side of what a palette holds.
-func TestLabelPicture(t *testing.T) {
+// TestLabelRuns writes nets as runs and reads them back as the page does.
+func TestLabelRuns(t *testing.T) {
 	for _, row := range []struct {
 		name string
-		nets int
-	}{{"no net", 0}, {"a board's nets", 40}, {"as many as a palette holds", 255}, {"one more", 256}, {"thousands", 70000}} {
+		net  func(i int) int
+	}{
+		{"no net", func(int) int { return 0 }},
+		{"one net over all rows", func(int) int { return 7 }},
+		{"another at every pixel", func(i int) int { return i % 3 }},
+		{"thousands of nets", func(i int) int { return i / 10 }},
+	} {
 		t.Run(row.name, func(t *testing.T) {
-			l := copper.Labels{W: 300, H: 240, Scale: 1, Of: make([]copper.NetID, 300*240)}
+			l := copper.Labels{W: 300, H: 240, Scale: 2, Of: make([]copper.NetID, 300*240)}
 			for i := range l.Of {
-				l.Of[i] = copper.NetID(i % (row.nets + 1))
+				l.Of[i] = copper.NetID(row.net(i))
 			}
-			var b bytes.Buffer
-			if err := png.Encode(&b, labelPicture(l)); err != nil {
-				t.Fatal(err)
+			wire := labelsWire(l)
+			var got []copper.NetID
+			for rest := wire.Runs; len(rest) > 0; {
+				count, n := binary.Uvarint(rest)
+				id, m := binary.Uvarint(rest[n:])
+				rest = rest[n+m:]
+				got = append(got, slices.Repeat([]copper.NetID{copper.NetID(id)}, int(count))...)
 			}
-			got, err := png.Decode(&b)
-			if err != nil {
-				t.Fatal(err)
-			}
-			for i, want := range l.Of {
-				r, g, blue, _ := got.At(i%l.W, i/l.W).RGBA()
-				if id := copper.NetID(r>>8<<16 | g>>8<<8 | blue>>8); id != want {
-					t.Fatalf("pixel %d reads as net %d, want %d", i, id, want)
-				}
+			if !slices.Equal(got, l.Of) || wire.Width != l.W || wire.Height != l.H || wire.Step != l.Scale {
+				t.Errorf("%d × %d labels come back as %d", l.W, l.H, len(got))
 			}
 		})
 	}

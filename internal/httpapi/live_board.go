@@ -1,11 +1,7 @@
 package httpapi
 
 import (
-	"bytes"
 	"context"
-	"image"
-	"image/color"
-	"image/png"
 	"math"
 	"strconv"
 	"strings"
@@ -88,7 +84,7 @@ func (l *live) Copper(ctx context.Context) (Copper, error) {
 	if err != nil {
 		return Copper{}, fault(err)
 	}
-	out := Copper{Width: foil.Width(), Height: foil.Height()}
+	out := Copper{Width: foil.Width(), Height: foil.Height(), Labels: labelsWire(c.Labels)}
 	for _, n := range c.Nets {
 		out.Nets = append(out.Nets, Net{ID: netName(n.ID), AreaMM2: n.AreaMM2, AreaPx: n.AreaPX})
 	}
@@ -137,47 +133,6 @@ func (l *live) NetLook(ctx context.Context, net string) (NetLook, error) {
 func pointWire(p geom.Point) Point {
 	tenth := func(v float64) float64 { return math.Round(v*10) / 10 }
 	return Point{tenth(p.X), tenth(p.Y)}
-}
-
-// Labels is the nets as a picture of the working pixels.
-func (l *live) Labels(ctx context.Context) ([]byte, error) {
-	c, err := l.bench.Copper(ctx)
-	if err != nil {
-		return nil, fault(err)
-	}
-	var b bytes.Buffer
-	encoder := png.Encoder{CompressionLevel: png.BestSpeed}
-	err = encoder.Encode(&b, labelPicture(c.Labels))
-	return b.Bytes(), err
-}
-
-// labelPicture is the labels as colours, one each. Up to 255 nets go through a
-// palette, which takes a quarter of the time to write and reads as the same.
-func labelPicture(l copper.Labels) image.Image {
-	most := copper.NetID(0)
-	for _, id := range l.Of {
-		most = max(most, id)
-	}
-	if most < 256 {
-		return palettePicture(l, int(most))
-	}
-	img := image.NewNRGBA(image.Rect(0, 0, l.W, l.H))
-	for i, id := range l.Of {
-		img.Pix[4*i], img.Pix[4*i+1], img.Pix[4*i+2], img.Pix[4*i+3] = byte(id>>16), byte(id>>8), byte(id), 255
-	}
-	return img
-}
-
-func palettePicture(l copper.Labels, most int) image.Image {
-	palette := make(color.Palette, most+1)
-	for i := range palette {
-		palette[i] = color.NRGBA{B: byte(i), A: 255}
-	}
-	img := image.NewPaletted(image.Rect(0, 0, l.W, l.H), palette)
-	for i, id := range l.Of {
-		img.Pix[i] = byte(id)
-	}
-	return img
 }
 
 // Circuit is every net with the leads on it, and where those can be touched.

@@ -47,11 +47,20 @@ type PairFit struct {
 
 // Copper is the foil side as nets.
 type Copper struct {
-	Width    int        `json:"width" doc:"of the foil photo, and of the label picture"`
+	Width    int        `json:"width" doc:"of the foil photo"`
 	Height   int        `json:"height"`
-	Nets     []Net      `json:"nets" doc:"label n of the label picture is net n-1"`
+	Labels   Labels     `json:"labels"`
+	Nets     []Net      `json:"nets" doc:"label n is net n-1"`
 	Joints   []Joint    `json:"joints"`
 	Doubtful []Doubtful `json:"doubtful" doc:"the place most worth checking first"`
+}
+
+// Labels tells which net each pixel is on, of a smaller copy of the foil photo.
+type Labels struct {
+	Width  int    `json:"width"`
+	Height int    `json:"height"`
+	Step   int    `json:"step" doc:"photo pixels along a side of one pixel"`
+	Runs   []byte `json:"runs" doc:"row after row, how many pixels and their label (0 for none), pair by pair, each number as LEB128"`
 }
 
 // Net is one conductor of the foil side.

@@ -110,9 +110,6 @@ export const api = {
   async drawing(standard: string, look: string, signal?: AbortSignal): Promise<string> {
     return (await ask('/api/drawing' + query({ standard, look }), { signal })).text();
   },
-  async labels(signal?: AbortSignal): Promise<Blob> {
-    return (await ask('/api/labels', { signal })).blob();
-  },
   async sheet(form: 'html' | 'pdf', signal?: AbortSignal): Promise<Blob> {
     return (await ask(`/api/sheet/${form}`, { signal })).blob();
   },

@@ -84,9 +84,10 @@ export interface Copper {
   doubtful: Doubtful[];
   height: number;
   joints: Joint[];
-  /** label n of the label picture is net n-1 */
+  labels: Labels;
+  /** label n is net n-1 */
   nets: Net[];
-  /** of the foil photo, and of the label picture */
+  /** of the foil photo */
   width: number;
 }
 
@@ -212,6 +213,15 @@ export interface KindInfo {
   noun: string;
   params: ParamInfo[];
   windings: boolean;
+}
+
+export interface Labels {
+  height: number;
+  /** row after row, how many pixels and their label (0 for none), pair by pair, each number as LEB128 */
+  runs: string;
+  /** photo pixels along a side of one pixel */
+  step: number;
+  width: number;
 }
 
 export interface Lead {

@@ -1,3 +1,5 @@
+import type { Labels } from '../api/types';
+
 /** Which net each pixel of the foil photo is on, at the size that the page works with. */
 export interface LabelMap {
   width: number;
@@ -15,45 +17,69 @@ export function netAt(map: LabelMap, x: number, y: number): number {
   return (map.net[j * map.width + i] ?? 0) - 1;
 }
 
-/** Turns RGBA bytes of a label picture into net numbers: 65536·R + 256·G + B. */
-export function numbersOf(rgba: Uint8ClampedArray): Uint16Array {
-  const out = new Uint16Array(rgba.length / 4);
-  for (let i = 0, k = 0; i < out.length; i++, k += 4) {
-    out[i] = ((rgba[k] ?? 0) << 16) | ((rgba[k + 1] ?? 0) << 8) | (rgba[k + 2] ?? 0);
+/** Reads the labels from their runs. */
+export function mapOf(labels: Labels): LabelMap {
+  const { width, height, step } = labels;
+  const bytes = atob(labels.runs);
+  const net = new Uint16Array(width * height);
+  let at = 0;
+  const number = (): number => {
+    let byte = bytes.charCodeAt(at++);
+    let value = byte & 127;
+    for (let shift = 7; byte & 128; shift += 7) {
+      byte = bytes.charCodeAt(at++);
+      value |= (byte & 127) << shift;
+    }
+    return value;
+  };
+  for (let i = 0; at < bytes.length;) {
+    const end = i + number();
+    const id = number();
+    if (id !== 0) net.fill(id, i, end);
+    i = end;
   }
-  return out;
+  return { width, height, step, net };
 }
 
-/** Reads a label picture, shrunk by taking single pixels, since labels have no average. */
-export async function readLabels(blob: Blob, widest = 2400): Promise<LabelMap> {
-  const bitmap = await createImageBitmap(blob, { colorSpaceConversion: 'none', premultiplyAlpha: 'none' });
-  const step = Math.max(1, Math.max(bitmap.width, bitmap.height) / widest);
-  const [width, height] = [Math.floor(bitmap.width / step), Math.floor(bitmap.height / step)];
-  const context = new OffscreenCanvas(width, height).getContext('2d', { willReadFrequently: true });
-  if (!context) throw new Error('this browser gives no drawing surface');
-  context.imageSmoothingEnabled = false;
-  context.drawImage(bitmap, 0, 0, width, height);
-  bitmap.close();
-  return { width, height, step, net: numbersOf(context.getImageData(0, 0, width, height).data) };
+/** How far a net of a row or a column was left behind. */
+class Last {
+  private readonly net: Uint16Array;
+  private readonly at: Int32Array;
+
+  constructor(
+    size: number,
+    private readonly within: number,
+    private readonly met: (a: number, b: number) => void,
+  ) {
+    [this.net, this.at] = [new Uint16Array(size), new Int32Array(size)];
+  }
+
+  /** Takes the next net of a line, at a place along it. */
+  meet(line: number, net: number, at: number): void {
+    const last = this.net[line]!;
+    if (last !== net) {
+      if (last !== 0 && at - this.at[line]! <= this.within) this.met(net - 1, last - 1);
+      this.net[line] = net;
+    }
+    this.at[line] = at;
+  }
 }
 
 /** Pairs of nets that run within the given distance of each other, as sets by net. */
 export function neighbours(map: LabelMap, nets: number, within: number): Set<number>[] {
   const out = Array.from({ length: nets }, () => new Set<number>());
-  const scan = (start: number, stride: number, count: number): void => {
-    let [last, gone] = [0, Infinity];
-    for (let i = 0, k = start; i < count; i++, k += stride) {
-      const net = map.net[k] ?? 0;
-      gone += 1;
-      if (net === 0) continue;
-      if (net !== last && last !== 0 && gone <= within) {
-        out[net - 1]?.add(last - 1);
-        out[last - 1]?.add(net - 1);
-      }
-      [last, gone] = [net, 0];
+  const met = (a: number, b: number): void => void (out[a]?.add(b), out[b]?.add(a));
+  const { net, width, height } = map;
+  const [rows, columns] = [new Last(height, within, met), new Last(width, within, met)];
+  // Every fourth row and column tells as much, and memory is read in its order.
+  for (let y = 0; y < height; y++) {
+    const by = y % 4 === 0 ? 1 : 4;
+    for (let x = 0, i = y * width; x < width; x += by, i += by) {
+      const n = net[i]!;
+      if (n === 0) continue;
+      if (by === 1) rows.meet(y, n, x);
+      if (x % 4 === 0) columns.meet(x, n, y);
     }
-  };
-  for (let j = 0; j < map.height; j += 2) scan(j * map.width, 1, map.width);
-  for (let i = 0; i < map.width; i += 2) scan(i, map.width, map.height);
+  }
   return out;
 }

@@ -130,41 +130,71 @@ function shadeOf(look: Look, net: number, lit: ReadonlySet<number>, outlined: bo
   return of(look.texture, alpha.lit, alpha.plain);
 }
 
-/** How wide an outline is, in pixels of the map. */
+/** How wide an outline is, in pixels of the page. */
 const outline = 2;
 
-function atEdge(map: LabelMap, i: number, x: number, y: number): boolean {
-  const { net, width, height } = map;
-  const own = net[i];
-  const far = outline * width;
-  return (
-    (x >= outline && net[i - outline] !== own) ||
-    (x + outline < width && net[i + outline] !== own) ||
-    (y >= outline && net[i - far] !== own) ||
-    (y + outline < height && net[i + far] !== own)
-  );
+/** The part of a photo that a canvas shows. */
+export interface Window {
+  /** The photo's pixel edges at the left and the top of the canvas. */
+  left: number;
+  top: number;
+  /** Photo pixels along a side of a canvas pixel. */
+  perPixel: number;
+  width: number;
+  height: number;
+}
+
+/** Which column (or row) of a map each pixel along a canvas shows; -1 beside the map. */
+function stepsOf(from: number, perPixel: number, count: number, step: number, size: number): Int32Array {
+  const out = new Int32Array(count);
+  for (let k = 0; k < count; k++) {
+    const at = Math.floor((from + (k + 0.5) * perPixel) / step);
+    out[k] = at >= 0 && at < size ? at : -1;
+  }
+  return out;
 }
 
 /**
- * Paints the nets over the photo; with lit nets, those stand out and the others
- * step back. Lit nets that are outlined let the photo be seen.
+ * Paints the nets over the part of the photo that is seen, pixel by pixel of
+ * the page, so that it costs no more on a larger photo; with lit nets, those
+ * stand out and the others step back. Lit nets that are outlined let the photo
+ * be seen.
  */
 export function paint(
   map: LabelMap,
   of: readonly Look[],
+  seen: Window,
   lit: ReadonlySet<number>,
   outlined = false,
 ): Uint8ClampedArray<ArrayBuffer> {
-  const out = new Uint32Array(map.net.length);
-  const shades = of.map((look, net) => shadeOf(look, net, lit, outlined));
-  for (let j = 0, i = 0; j < map.height; j++) {
-    for (let x = 0; x < map.width; x++, i++) {
-      const net = map.net[i];
-      if (!net) continue;
-      const shade = shades[net - 1];
+  const { width, height } = seen;
+  const out = new Uint32Array(width * height);
+  const shades = of.map((look, i) => shadeOf(look, i, lit, outlined));
+  const columns = stepsOf(seen.left, seen.perPixel, width, map.step, map.width);
+  const rows = stepsOf(seen.top, seen.perPixel, height, map.step, map.height);
+  // Textures stay where they are while the photo is moved under the window.
+  const [dx, dy] = [Math.round(seen.left / seen.perPixel), Math.round(seen.top / seen.perPixel)];
+  const labelAt = (row: number, column: number): number =>
+    row < 0 || column < 0 ? 0 : map.net[row * map.width + column]!;
+  for (let y = 0; y < height; y++) {
+    const row = rows[y]!;
+    if (row < 0) continue;
+    const [above, below] = [rows[Math.max(y - outline, 0)]!, rows[Math.min(y + outline, height - 1)]!];
+    const [first, start] = [row * map.width, y * width];
+    for (let x = 0; x < width; x++) {
+      const column = columns[x]!;
+      const own = column < 0 ? 0 : map.net[first + column]!;
+      const shade = own === 0 ? undefined : shades[own - 1];
       if (!shade) continue;
-      if (shade.edge && atEdge(map, i, x, j)) out[i] = shade.edge;
-      else out[i] = textured(shade.texture, x, j) ? shade.ground : shade.gap;
+      const full = shade.texture === 0 || textured(shade.texture, x + dx, y + dy);
+      out[start + x] = full ? shade.ground : shade.gap;
+      if (shade.edge === 0) continue;
+      const inside =
+        labelAt(row, columns[Math.max(x - outline, 0)]!) === own &&
+        labelAt(row, columns[Math.min(x + outline, width - 1)]!) === own &&
+        labelAt(above, column) === own &&
+        labelAt(below, column) === own;
+      if (!inside) out[start + x] = shade.edge;
     }
   }
   return new Uint8ClampedArray(out.buffer);

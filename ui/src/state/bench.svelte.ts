@@ -1,7 +1,7 @@
 import { api, openSession, Trouble } from '../api/client';
 import type { Command, Event as BenchEvent, Job, NetLook } from '../api/types';
 import { type Overlay, overlayOf } from '../geometry/alignment';
-import { netAt, readLabels } from '../canvas/labels';
+import { type LabelMap, mapOf, netAt } from '../canvas/labels';
 import { Result } from './result.svelte';
 
 /** A long work that runs, as the event stream tells of it. */
@@ -28,15 +28,6 @@ class Bench {
 
   readonly align = new Result((s) => api.align(s), 'Laying one face over the other', 'align');
   readonly copper = new Result((s) => api.copper(s), 'Tracing the copper', 'copper');
-  /** Which net each pixel is on, with the nets as they were numbered then. */
-  readonly labels = new Result(
-    async (s) => {
-      const [copper, picture] = await Promise.all([api.copper(s), api.labels(s)]);
-      return { copper, map: await readLabels(picture) };
-    },
-    'Painting the nets',
-    'copper',
-  );
   readonly look = new Result<NetLook | null>((s) => this.lookAt(s), 'Measuring a net', 'copper');
   readonly circuit = new Result((s) => api.circuit(s), 'Putting the circuit together', 'copper');
   readonly next = new Result((s) => api.next(s), 'Working out the next reading', 'suspects');
@@ -47,6 +38,9 @@ class Bench {
 
   private queue: Promise<unknown> = Promise.resolve();
   private noticeTimer = 0;
+
+  /** Which net of the copper each pixel is on. */
+  readonly labels: LabelMap | null = $derived(this.copper.value ? mapOf(this.copper.value.labels) : null);
 
   readonly overlay: Overlay | null = $derived(this.align.value ? overlayOf(this.align.value) : null);
 
@@ -79,8 +73,7 @@ class Bench {
 
   /** The piece of copper at a pixel of the foil photo, by its id. */
   pieceAt(at: readonly [number, number]): string | null {
-    const known = this.labels.value;
-    return (known && known.copper.nets[netAt(known.map, at[0], at[1])]?.id) ?? null;
+    return (this.labels && this.copper.value?.nets[netAt(this.labels, at[0], at[1])]?.id) ?? null;
   }
 
   get revision(): number {

@@ -14,6 +14,7 @@ import {
 import { keyOf } from './walk';
 
 const copper: Copper = {
+  labels: { width: 0, height: 0, step: 2, runs: '' },
   width: 4000,
   height: 3000,
   nets: [{ id: 'N1', area_px: 1 }, { id: 'N2', area_px: 1 }],

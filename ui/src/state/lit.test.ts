@@ -13,6 +13,7 @@ const circuit: Circuit = {
 };
 const net = (id: string) => ({ id, area_px: 1 });
 const copper: Copper = {
+  labels: { width: 0, height: 0, step: 1, runs: '' },
   width: 1,
   height: 1,
   joints: [],

@@ -1,8 +1,7 @@
-import type { Projection } from 'ol/proj';
 import { type Look, chooseLooks, css, lookWords, paint } from '../canvas/palette';
 import { bandsOf, paintErrors } from '../canvas/errormap';
-import { type LabelMap, neighbours } from '../canvas/labels';
-import type { PlatePhoto } from '../canvas/plate';
+import { neighbours } from '../canvas/labels';
+import type { Painting, PlatePhoto } from '../canvas/plate';
 import { bench } from './bench.svelte';
 import { follow, joinOnce, photoPlate } from './platecache';
 import { copperOfNet } from './lit';
@@ -25,9 +24,8 @@ class Plates {
   });
 
   readonly looks: Look[] = $derived.by(() => {
-    const known = bench.labels.value;
-    if (!known) return [];
-    const { copper, map } = known;
+    const [copper, map] = [bench.copper.value, bench.labels];
+    if (!copper || !map) return [];
     const within = Math.max(2, Math.round((nearPx * map.width) / 4000));
     return chooseLooks(
       copper.nets.map((n) => n.area_px),
@@ -35,32 +33,34 @@ class Plates {
     );
   });
 
-  /** The painted nets, ready for a plate; tick goes up when they look different. */
-  readonly paint: { canvas: HTMLCanvasElement; projection: Projection; tick: number } | null = $derived.by(
-    () => {
-      const known = bench.labels.value;
-      if (!known || !this.foil || this.looks.length === 0) return null;
-      const lit = copperOfNet(view.lit, known.copper, bench.circuit.value);
-      for (const net of view.alight) lit.add(known.copper.nets.findIndex((n) => n.id === net));
-      const outlined = view.alight.length > 0;
-      return {
-        canvas: painted(known.map, this.looks, lit, outlined),
-        projection: this.foil.projection,
-        tick: 0,
-      };
-    },
-  );
+  /** The painted nets, ready for a plate. */
+  readonly paint: Painting | null = $derived.by(() => {
+    const [copper, map, looks] = [bench.copper.value, bench.labels, this.looks];
+    if (!copper || !map || !this.foil || looks.length === 0) return null;
+    const lit = copperOfNet(view.lit, copper, bench.circuit.value);
+    for (const net of view.alight) lit.add(copper.nets.findIndex((n) => n.id === net));
+    const outlined = view.alight.length > 0;
+    return {
+      projection: this.foil.projection,
+      draw: (c, seen) => {
+        const pixels = paint(map, looks, seen, lit, outlined);
+        c.putImageData(new ImageData(pixels, seen.width, seen.height), 0, 0);
+      },
+    };
+  });
 
   /** How far the overlay may be off, painted over the component side; null where that is not known. */
-  readonly errors: { canvas: HTMLCanvasElement; projection: Projection; tick: number } | null = $derived.by(
-    () => {
-      const spread = bench.align.value?.spread;
-      if (!spread || !this.component) return null;
-      const [width, height] = [400, Math.round((400 * spread.rows) / spread.columns)];
-      const pixels = paintErrors(spread, bandsOf(spread), width, height);
-      return { canvas: canvasOf(pixels, width, height), projection: this.component.projection, tick: 0 };
-    },
-  );
+  readonly errors: Painting | null = $derived.by(() => {
+    const [spread, photo] = [bench.align.value?.spread, bench.photo('component')];
+    if (!spread || !photo || !this.component) return null;
+    const [width, height] = [400, Math.round((400 * spread.rows) / spread.columns)];
+    const canvas = canvasOf(paintErrors(spread, bandsOf(spread), width, height), width, height);
+    return {
+      projection: this.component.projection,
+      draw: (c, { left, top, perPixel: k }) =>
+        c.drawImage(canvas, -left / k, -top / k, photo.width / k, photo.height / k),
+    };
+  });
 
   /** The colour of a copper net, for lists. */
   colourOf(net: string): string {
@@ -75,17 +75,8 @@ class Plates {
   }
 
   private lookOf(net: string): Look | undefined {
-    return this.looks[bench.labels.value?.copper.nets.findIndex((n) => n.id === net) ?? -1];
+    return this.looks[bench.copper.value?.nets.findIndex((n) => n.id === net) ?? -1];
   }
-}
-
-function painted(
-  map: LabelMap,
-  looks: readonly Look[],
-  lit: ReadonlySet<number>,
-  outlined: boolean,
-): HTMLCanvasElement {
-  return canvasOf(paint(map, looks, lit, outlined), map.width, map.height);
 }
 
 function canvasOf(pixels: Uint8ClampedArray<ArrayBuffer>, width: number, height: number): HTMLCanvasElement {
