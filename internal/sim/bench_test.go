@@ -95,6 +95,35 @@ func BenchmarkVariants(b *testing.B) {
 	}
 }
 
+// longLadder is parts in a row of series resistors, with resistors and diodes
+// across in turn, on one battery.
+func longLadder(parts int) []string {
+	lines := []string{"BT1 battery n0 gnd voltage=100 resistance=1"}
+	for k := 0; len(lines) < parts; k++ {
+		lines = append(lines, fmt.Sprintf("RA%d resistor n%d n%d value=%d", k, k, k+1, 10+k%7), fmt.Sprintf("RB%d resistor n%d gnd value=%dk", k, k+1, 20+k%11))
+		if k%3 == 0 {
+			lines = append(lines, fmt.Sprintf("D%d diode n%d n%d", k, k+1, k))
+		}
+	}
+	return lines[:parts]
+}
+
+// BenchmarkLadder is the whole way from the circuit to its operating point by
+// the number of parts: the cost must grow no faster than with its power 1.3.
+func BenchmarkLadder(b *testing.B) {
+	for _, parts := range []int{100, 1000, 10000} {
+		c := build(b, longLadder(parts)...)
+		b.Run(fmt.Sprintf("parts=%d", parts), func(b *testing.B) {
+			for b.Loop() {
+				m := compile(b, c)
+				if _, err := m.OperatingPoint(b.Context(), circuit.State{}, sim.Run{}); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
 func BenchmarkCompile50(b *testing.B) {
 	c := build(b, amplifier(10)...)
 	for b.Loop() {

@@ -94,6 +94,9 @@ func (l law) tame(v, next float64) float64 {
 		}
 		return next
 	}
+	if knee := l.limit - belowCritical*l.nv; v < knee {
+		return min(max(l.volts(foretold), knee), next)
+	}
 	return min(l.volts(foretold), max(next, l.limit))
 }
 

@@ -11,5 +11,6 @@
 //
 // Invariants: entries of the pattern stay in the factors even when their
 // number is zero, so that one analysis serves every set of numbers. An LU is
-// not safe for concurrent use; a Symbolic is.
+// not safe for concurrent use; a Symbolic and the Pivots are, and many LUs may
+// stand on the same.
 package sparse

@@ -45,26 +45,42 @@ func Analyze(p Pattern) *Symbolic { return &Symbolic{pattern: p, order: MinimumD
 // Pattern is what was analyzed. It must not be changed.
 func (s *Symbolic) Pattern() Pattern { return s.pattern }
 
-// LU is P·A·Q = L·U with its pattern, kept for the next set of numbers.
+// Pivots are the pivots that a factoring chose and the patterns of L and U
+// that follow from them. They never change and may be shared.
 //
-// Shapes: everything is in the order of elimination. Column k of L (unit
-// diagonal not kept) is lRow/lNum[lPtr[k]:lPtr[k+1]], the same for U above
+// Shapes: everything is in the order of elimination. The rows of column k of L
+// (unit diagonal not kept) are lRow[lPtr[k]:lPtr[k+1]], the same for U above
 // its diagonal; aPos/aIdx say where A's numbers go.
-type LU struct {
+type Pivots struct {
 	sym  *Symbolic
 	pinv []int32 // row of A → place in the order
 	lPtr []int32
 	lRow []int32
-	lNum []float64
 	uPtr []int32
 	uRow []int32
-	uNum []float64
-	diag []float64
 	aPos []int32
 	aIdx []int32
 	aPtr []int32
-	work []float64
 	odd  bool // rows and columns together are an odd permutation
+}
+
+// Symbolic is the analysis that the pivots were chosen in.
+func (p *Pivots) Symbolic() *Symbolic { return p.sym }
+
+// LU returns room for factors with these pivots. They are void until a
+// Refactor succeeds.
+func (p *Pivots) LU() *LU {
+	n := len(p.pinv)
+	return &LU{Pivots: p, lNum: make([]float64, len(p.lRow)), uNum: make([]float64, len(p.uRow)), diag: make([]float64, n), work: make([]float64, n)}
+}
+
+// LU is P·A·Q = L·U, the numbers of L and U standing as their rows do.
+type LU struct {
+	*Pivots
+	lNum []float64
+	uNum []float64
+	diag []float64
+	work []float64
 }
 
 // Factor computes the factors of the matrix with the numbers a, choosing
@@ -100,10 +116,13 @@ func newFactoring(s *Symbolic) *factoring {
 	room := 4*s.pattern.NNZ() + n
 	f := &factoring{
 		LU: &LU{
-			sym: s, pinv: make([]int32, n), diag: make([]float64, n), work: make([]float64, n),
-			lPtr: make([]int32, 1, n+1), uPtr: make([]int32, 1, n+1), aPtr: make([]int32, 1, n+1),
-			lRow: make([]int32, 0, room), lNum: make([]float64, 0, room),
-			uRow: make([]int32, 0, room), uNum: make([]float64, 0, room),
+			Pivots: &Pivots{
+				sym: s, pinv: make([]int32, n),
+				lPtr: make([]int32, 1, n+1), uPtr: make([]int32, 1, n+1), aPtr: make([]int32, 1, n+1),
+				lRow: make([]int32, 0, room), uRow: make([]int32, 0, room),
+			},
+			diag: make([]float64, n), work: make([]float64, n),
+			lNum: make([]float64, 0, room), uNum: make([]float64, 0, room),
 		},
 		mark: make([]int32, n), stack: make([]int32, 0, n), at: make([]int32, n),
 	}
@@ -283,18 +302,19 @@ func sortBoth(row []int32, num []float64) {
 // Errors: ErrPivot when a kept pivot has become too small beside the rest of
 // its column; the factors are then void until Factor or a Refactor succeeds.
 func (f *LU) Refactor(a []float64) error {
-	w := f.work
+	p, w := f.Pivots, f.work
+	lPtr, lRow, lNum := p.lPtr, p.lRow, f.lNum
 	for k := range f.diag {
-		for t := f.aPtr[k]; t < f.aPtr[k+1]; t++ {
-			w[f.aPos[t]] = a[f.aIdx[t]]
+		for t := p.aPtr[k]; t < p.aPtr[k+1]; t++ {
+			w[p.aPos[t]] = a[p.aIdx[t]]
 		}
-		for t := f.uPtr[k]; t < f.uPtr[k+1]; t++ {
-			c := f.uRow[t]
+		for t := p.uPtr[k]; t < p.uPtr[k+1]; t++ {
+			c := p.uRow[t]
 			u := w[c]
 			w[c] = 0
 			f.uNum[t] = u
-			rows := f.lRow[f.lPtr[c]:f.lPtr[c+1]]
-			nums := f.lNum[f.lPtr[c]:f.lPtr[c+1]][:len(rows)]
+			rows := lRow[lPtr[c]:lPtr[c+1]]
+			nums := lNum[lPtr[c]:lPtr[c+1]][:len(rows)]
 			for s, r := range rows {
 				w[r] -= nums[s] * u
 			}
@@ -315,11 +335,13 @@ func (f *LU) close(k int) bool {
 	f.diag[k] = d
 	largest := 0.0
 	inverse := 1 / d
-	for t := f.lPtr[k]; t < f.lPtr[k+1]; t++ {
-		v := w[f.lRow[t]]
-		w[f.lRow[t]] = 0
+	rows := f.lRow[f.lPtr[k]:f.lPtr[k+1]]
+	nums := f.lNum[f.lPtr[k]:f.lPtr[k+1]][:len(rows)]
+	for t, r := range rows {
+		v := w[r]
+		w[r] = 0
 		largest = max(largest, math.Abs(v))
-		f.lNum[t] = v * inverse
+		nums[t] = v * inverse
 	}
 	// Written so that a pivot that is no number fails too.
 	return math.Abs(d) > 0 && math.Abs(d) >= refactorKeeps*largest && !math.IsInf(d, 0)
@@ -328,26 +350,36 @@ func (f *LU) close(k int) bool {
 // Solve overwrites b with the solution of A·x = b. scratch has the length of
 // b and is overwritten.
 func (f *LU) Solve(b, scratch []float64) {
-	y := scratch[:len(f.pinv)]
-	for i, p := range f.pinv {
-		y[p] = b[i]
+	p := f.Pivots
+	y := scratch[:len(p.pinv)]
+	for i, at := range p.pinv {
+		y[at] = b[i]
 	}
+	lPtr, lRow, lNum := p.lPtr, p.lRow, f.lNum
 	for k, v := range y {
 		if v == 0 {
 			continue
 		}
-		for t := f.lPtr[k]; t < f.lPtr[k+1]; t++ {
-			y[f.lRow[t]] -= f.lNum[t] * v
+		rows := lRow[lPtr[k]:lPtr[k+1]]
+		nums := lNum[lPtr[k]:lPtr[k+1]][:len(rows)]
+		for s, r := range rows {
+			y[r] -= nums[s] * v
 		}
 	}
+	uPtr, uRow, uNum := p.uPtr, p.uRow, f.uNum
 	for k := len(y) - 1; k >= 0; k-- {
 		v := y[k] / f.diag[k]
 		y[k] = v
-		for t := f.uPtr[k]; t < f.uPtr[k+1]; t++ {
-			y[f.uRow[t]] -= f.uNum[t] * v
+		if v == 0 {
+			continue
+		}
+		rows := uRow[uPtr[k]:uPtr[k+1]]
+		nums := uNum[uPtr[k]:uPtr[k+1]][:len(rows)]
+		for s, r := range rows {
+			y[r] -= nums[s] * v
 		}
 	}
-	for k, j := range f.sym.order {
+	for k, j := range p.sym.order {
 		b[j] = y[k]
 	}
 }
