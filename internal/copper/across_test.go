@@ -47,7 +47,7 @@ func TestTheLineAcrossADoubtfulPlace(t *testing.T) {
 				ends = [2]geom.Point{{X: 67, Y: 60}, {X: 112, Y: 60}}
 			}
 			p := &Plate{W: 300, H: 300, Scale: 1, Prob: prob, opts: Options{Joints: ends[:]}}
-			p.prepare([3]raster.Plane{})
+			p.prepare(&Seen{})
 			c, err := p.Nets(t.Context(), Evidence{})
 			if err != nil {
 				t.Fatal(err)

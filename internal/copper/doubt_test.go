@@ -25,7 +25,7 @@ func TestDoubtsInARow(t *testing.T) {
 	fill(200, 104, 210, 140, 0.38)
 	joints := []geom.Point{{X: 60, Y: 47}, {X: 60, Y: 97}, {X: 60, Y: 147}}
 	p := &Plate{W: 300, H: 200, Scale: 1, Prob: prob, opts: Options{Joints: joints}}
-	p.prepare([3]raster.Plane{})
+	p.prepare(&Seen{})
 	c, err := p.Nets(t.Context(), Evidence{})
 	if err != nil {
 		t.Fatal(err)

@@ -13,18 +13,29 @@ import (
 type blob struct {
 	at     geom.Point // working pixels
 	radius float64
-	rank   float64 // larger first
+	rank   float64 // log odds of a joint, or so: larger first
 }
 
-// findJoints looks for soldered places: small round holes inside copper, and
-// the thick middles of solder or, where solder looks like its tracks, of
-// copper. Of blobs that overlap, the most certain stays.
+// findJoints looks for soldered places: small round holes inside copper, the
+// thick middles of solder or, where solder looks like its tracks, of copper,
+// and what the pixel network marks. It is the network that tells a joint from a
+// mounting hole or a wide place of a track; the shape of hole or solder gives
+// the better centre. Of blobs that overlap, the most certain stays.
 //
-// Accuracy: centres to about a pixel of the working copy.
-func (p *Plate) findJoints(lab [3]raster.Plane) []geom.Point {
+// Accuracy: see the study TestNetsOfRenderedBoards.
+func (p *Plate) findJoints(s *Seen) []geom.Point {
 	metal := p.Prob.Threshold(0.5)
-	holes := p.holes(metal)
-	blobs := append(holes, p.domes(solderMask(lab, metal))...)
+	solder := s.marks.solder
+	if s.sure < trustedSight {
+		solder = solderMask(s.lab, metal)
+	}
+	blobs := s.marks.peaks(p.stroke)
+	for _, b := range p.holes(metal) {
+		blobs = keepJoint(blobs, b, s.marks.near(b.at))
+	}
+	for _, b := range p.domes(solder) {
+		blobs = keepJoint(blobs, b, s.marks.near(b.at)+domeWorth)
+	}
 	slices.SortStableFunc(blobs, func(a, b blob) int { return cmp.Compare(b.rank, a.rank) })
 	var kept []blob
 	for _, b := range blobs {
@@ -41,6 +52,18 @@ func (p *Plate) findJoints(lab [3]raster.Plane) []geom.Point {
 	}
 	return out
 }
+
+// keepJoint adds a blob that is likely enough a joint.
+func keepJoint(list []blob, b blob, odds float64) []blob {
+	if odds < jointLeast {
+		return list
+	}
+	b.rank = odds + shapeWorth
+	return append(list, b)
+}
+
+// shapeWorth is by how much a centre from a shape goes before the network's own.
+const shapeWorth = 0.1
 
 // apartness is how many radii of the larger two joints' centres lie apart at
 // least.
@@ -84,7 +107,7 @@ func (p *Plate) holes(metal raster.Mask) []blob {
 			continue
 		}
 		// A ring of copper is as wide as its hole or so.
-		out = append(out, blob{geom.Point{X: e.sx / area, Y: e.sy / area}, 2 * r, 1000 + r})
+		out = append(out, blob{at: geom.Point{X: e.sx / area, Y: e.sy / area}, radius: 2 * r})
 	}
 	return out
 }
@@ -105,7 +128,7 @@ func (p *Plate) domes(m raster.Mask) []blob {
 			}
 			at := geom.Point{X: float64(x) + vertex(d.At(x-1, y), v, d.At(x+1, y)),
 				Y: float64(y) + vertex(d.At(x, y-1), v, d.At(x, y+1))}
-			out = append(out, blob{at, float64(v), float64(v)})
+			out = append(out, blob{at: at, radius: float64(v)})
 		}
 	}
 	return out

@@ -65,7 +65,7 @@ func Look(ctx context.Context, img *image.RGBA, ev Evidence, opts Options) (*Pla
 const denoise = 0.8
 
 // prepare derives from the probability all that doesn't hang on corrections.
-func (p *Plate) prepare(lab [3]raster.Plane) {
+func (p *Plate) prepare(s *Seen) {
 	levels := make([]uint8, len(p.Prob.Pix))
 	for i, v := range p.Prob.Pix {
 		levels[i] = uint8(v*255 + 0.5)
@@ -80,7 +80,7 @@ func (p *Plate) prepare(lab [3]raster.Plane) {
 	p.measureStroke()
 	p.joints = shrunk(p.opts.Joints, p.Scale)
 	if p.opts.Joints == nil {
-		p.joints = p.findJoints(lab)
+		p.joints = p.findJoints(s)
 	}
 }
 

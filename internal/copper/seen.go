@@ -23,6 +23,7 @@ type Seen struct {
 
 	metal raster.Plane // the network's log odds of metal
 	wire  raster.Mask  // its wires
+	marks jointMarks   // its joints
 	sure  float64      // how sure it is of this board
 }
 
@@ -65,6 +66,7 @@ func (s *Seen) askNetwork(ctx context.Context, small *image.RGBA) error {
 	}
 	s.metal, s.sure = seen.Metal, sureness(seen)
 	s.wire = carriedOn(seen.Class[pixelnet.Wire], wireSure, wireAlso)
+	s.marks = newJointMarks(seen)
 	return nil
 }
 
@@ -83,7 +85,7 @@ func (s *Seen) Look(ctx context.Context, ev Evidence, opts Options) (*Plate, err
 	}
 	opts.report(0.8, "growing the tree")
 	p := &Plate{W: s.w, H: s.h, Scale: s.scale, Prob: prob, opts: opts}
-	p.prepare(s.lab)
+	p.prepare(s)
 	opts.report(1, "")
 	return p, ctx.Err()
 }

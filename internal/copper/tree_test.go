@@ -162,7 +162,7 @@ func bars(n int, bridges ...[2]int) *Plate {
 	for i := range n {
 		p.opts.Joints = append(p.opts.Joints, geom.Point{X: 20, Y: float64(20*i + 5)})
 	}
-	p.prepare([3]raster.Plane{})
+	p.prepare(&Seen{})
 	return p
 }
 
@@ -222,7 +222,7 @@ func TestAt(t *testing.T) {
 			p.Prob.Set(x, y, 0)
 		}
 	}
-	p.prepare([3]raster.Plane{})
+	p.prepare(&Seen{})
 	nets, err := p.Nets(t.Context(), Evidence{})
 	if err != nil {
 		t.Fatal(err)
