@@ -163,7 +163,7 @@ func (b *assembly) lift(lead int, ohms float64) {
 // resistance is a contact that may be open.
 func (b *assembly) resistance(x, y terminal, ohms float64) {
 	if !math.IsInf(ohms, 1) && x.node != y.node {
-		b.contact(x, y, ohms)
+		b.add(&conductor{a: x, b: y, ohms: ohms, fixed: true, added: true})
 	}
 }
 
@@ -204,14 +204,24 @@ func (p *placing) square(at *[4]int32, a, b int32) {
 	p.entry(&at[3], b, a)
 }
 
-// finish builds the pattern and hands out the places.
-func (p *placing) finish() sparse.Pattern {
-	pattern, places := p.builder.Build()
+// finish hands out the places: those of an analysis that has them all, or of
+// one made anew.
+func (p *placing) finish(known *sparse.Symbolic) *sparse.Symbolic {
+	var places []int32
+	fits := false
+	if known != nil {
+		places, fits = p.builder.Within(known.Pattern())
+	}
+	if !fits {
+		var pattern sparse.Pattern
+		pattern, places = p.builder.Build()
+		known = sparse.Analyze(pattern)
+	}
 	for k, at := range p.wanted {
 		*at = places[k]
 	}
 	for _, at := range p.outside {
-		*at = int32(pattern.NNZ())
+		*at = int32(known.Pattern().NNZ())
 	}
-	return pattern
+	return known
 }

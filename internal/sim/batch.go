@@ -18,6 +18,9 @@ type Outcome struct {
 // unit's operating point, on the given number of workers (at least one). The
 // outcomes stand in the order of the variants and are bit for bit the same
 // whatever the number of workers, since no solve starts from another's end.
+// Pattern, order of elimination and pivots are the good unit's wherever the
+// variant has its unknowns; a bridge between nodes that are far apart is an
+// update of rank one to the factors.
 //
 // Errors: the good unit's, or the context's; those of a variant stand in its
 // outcome.

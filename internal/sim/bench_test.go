@@ -71,25 +71,43 @@ func BenchmarkColdStart50(b *testing.B) {
 	}
 }
 
-// BenchmarkVariants is 1,000 single faults of a 100-part circuit, each built
-// and solved from the good unit's operating point.
+// singleFaults are faults of every sort, one at a time: parts out, shorted, off
+// their value, leads lifted, nets bridged.
+func singleFaults(c *circuit.Circuit, nets []circuit.NetID, count int) []sim.Variant {
+	out := make([]sim.Variant, count)
+	for k := range out {
+		p := c.Parts[k/5%len(c.Parts)]
+		switch k % 5 {
+		case 0:
+			out[k] = sim.Variant{sim.Remove(p.Ref)}
+		case 1:
+			out[k] = sim.Variant{sim.Short(p.Ref, p.Leads[0].Name, p.Leads[1].Name, 1)}
+		case 2:
+			out[k] = sim.Variant{sim.Scale(p.Ref, sim.KnobValue, 3)}
+		case 3:
+			out[k] = sim.Variant{sim.Lift(p.Ref, p.Leads[0].Name, 1e6)}
+		default:
+			out[k] = sim.Variant{sim.Bridge(nets[k%len(nets)], nets[(k*7+3)%len(nets)], 0.1)}
+		}
+	}
+	return out
+}
+
+// BenchmarkVariants is 1,000 single faults of a 100-part circuit on two
+// workers, each from the good unit's operating point: the budget is 2 s on two
+// cores.
 func BenchmarkVariants(b *testing.B) {
 	c := build(b, amplifier(10)...)
 	m := compile(b, c)
-	ctx := context.Background()
-	good, err := m.OperatingPoint(ctx, circuit.State{}, sim.Run{})
-	if err != nil {
-		b.Fatal(err)
-	}
+	faults := singleFaults(c, m.Nets(), 1000)
 	for b.Loop() {
-		for k := range 1000 {
-			p := c.Parts[k%len(c.Parts)]
-			fault := sim.Short(p.Ref, p.Leads[0].Name, p.Leads[1].Name, 1)
-			if k%3 == 0 {
-				fault = sim.Remove(p.Ref)
-			}
-			if _, err := m.OperatingPoint(ctx, circuit.State{}, sim.Run{Variant: sim.Variant{fault}, From: good}); err != nil {
-				b.Fatal(p.Ref, err)
+		out, err := m.Batch(b.Context(), circuit.State{}, faults, 2)
+		if err != nil {
+			b.Fatal(err)
+		}
+		for k, o := range out {
+			if o.Err != nil {
+				b.Fatal(faults[k], o.Err)
 			}
 		}
 	}

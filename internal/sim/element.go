@@ -67,8 +67,10 @@ type conductor struct {
 	a, b  terminal
 	ohms  float64
 	fixed bool // not turned by the part's value knob
-	g     float64
-	at    [4]int32
+	// added: by a change to the good unit; linked: beside the matrix.
+	added, linked bool
+	g             float64
+	at            [4]int32
 }
 
 // leastOhms stands for a plain piece of wire.
@@ -76,7 +78,11 @@ const leastOhms = 1e-3
 
 func (e *conductor) nodes(join func(a, b int32)) { join(e.a.node, e.b.node) }
 
-func (e *conductor) place(p *placing) { p.square(&e.at, e.a.node, e.b.node) }
+func (e *conductor) place(p *placing) {
+	if !e.linked {
+		p.square(&e.at, e.a.node, e.b.node)
+	}
+}
 
 func (e *conductor) tune(t tuning) {
 	ohms := e.ohms
@@ -86,7 +92,11 @@ func (e *conductor) tune(t tuning) {
 	e.g = 1 / max(ohms, leastOhms)
 }
 
-func (e *conductor) slopes(s *system) { s.conductance(&e.at, e.g) }
+func (e *conductor) slopes(s *system) {
+	if !e.linked {
+		s.conductance(&e.at, e.g)
+	}
+}
 
 func (e *conductor) flow(s *system) {
 	s.pass(e.a.node, e.b.node, e.g*(s.x[e.a.node]-s.x[e.b.node]))

@@ -13,3 +13,6 @@ func (in *Instance) Jacobian(at *Solution) (sparse.Pattern, []float64) {
 	p := in.symbolic.Pattern()
 	return p, in.sys.a[:p.NNZ()]
 }
+
+// Links is how many conductances stood beside the matrix, for tests.
+func (s *Solution) Links() int { return len(s.in.links) }

@@ -38,11 +38,9 @@ type Instance struct {
 	waves   []*wave
 	helpers []int32 // nodes that steps are not judged by
 
-	calm      bool // sign of the determinant where nothing amplifies
-	calmKnown bool
-
 	diagonal []int32 // places of the diagonal of every node
 	symbolic *sparse.Symbolic
+	links    []link
 	lu       *sparse.LU
 	sys      system
 	base     []float64 // what the straight elements add to the matrix
@@ -80,7 +78,7 @@ func (m *Model) instance(state circuit.State, v Variant, movers []func(*assembly
 		return nil, err
 	}
 	in.structure()
-	in.placeAll()
+	in.placeAll(m.sharedBy(state, v, movers))
 	in.tune(nil)
 	return in, nil
 }
@@ -134,9 +132,22 @@ func (in *Instance) reachable() float64 {
 	return sum
 }
 
-// placeAll finds the pattern and makes the work space.
-func (in *Instance) placeAll() {
+// sharedBy is the analysis that a variant shares with the good unit, nil for
+// none.
+func (m *Model) sharedBy(state circuit.State, v Variant, movers []func(*assembly)) *sparse.Symbolic {
+	if len(v) == 0 || movers != nil {
+		return nil
+	}
+	return m.good(state)
+}
+
+// placeAll finds the pattern, one shared with the good unit where that is not
+// nil and serves, and makes the work space.
+func (in *Instance) placeAll(good *sparse.Symbolic) {
 	n := int(in.unknowns)
+	if good != nil && good.Pattern().N == n {
+		in.findLinks(good.Pattern())
+	}
 	p := &placing{builder: sparse.NewBuilder(n)}
 	in.diagonal = make([]int32, in.nodes)
 	for i := range in.diagonal {
@@ -145,8 +156,8 @@ func (in *Instance) placeAll() {
 	for _, e := range in.elements {
 		e.place(p)
 	}
-	pattern := p.finish()
-	in.symbolic = sparse.Analyze(pattern)
+	in.symbolic = p.finish(good)
+	pattern := in.symbolic.Pattern()
 	in.sys = system{a: make([]float64, pattern.NNZ()+1), f: make([]float64, n+1), x: make([]float64, n+1), level: 1}
 	in.base = make([]float64, pattern.NNZ()+1)
 	in.scratch, in.probeCol = make([]float64, n), make([]float64, n+1)

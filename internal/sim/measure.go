@@ -80,6 +80,7 @@ func (in *Instance) Measure(ctx context.Context, from *Solution, red, black Plac
 	} else {
 		in.restHinges()
 	}
+	in.usePivots(from.pivotsOf())
 	at := &attached{probe: p, a: a, b: b}
 	if _, err := in.search(ctx, in.start(from), at); err != nil {
 		return Loaded{}, err
@@ -123,7 +124,6 @@ func (in *Instance) unit(a, b int32) []float64 {
 	clear(z)
 	z[a]++
 	z[b]--
-	in.lu.Solve(z[1:], in.scratch)
-	z[0] = 0
+	in.backsolve(z, in.links)
 	return z
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"foilside/internal/circuit"
+	"foilside/internal/num/sparse"
 	"foilside/internal/quantity"
 )
 
@@ -46,6 +47,7 @@ type Model struct {
 	spreads   []Spread
 	spreadOf  []int // index of the part of each spread
 	uses      []Use
+	patterns  patterns
 }
 
 // partModel is one part: its leads and what makes its elements.
@@ -68,7 +70,8 @@ func Compile(c *circuit.Circuit, opt Options) (*Model, error) {
 	if opt.Temperature == 0 {
 		opt.Temperature = RoomTemperature
 	}
-	m := &Model{circuit: c, opt: opt, reference: referenceNet(c), netIndex: map[circuit.NetID]int{}, partIndex: map[circuit.PartRef]int{}}
+	m := &Model{circuit: c, opt: opt, reference: referenceNet(c), netIndex: map[circuit.NetID]int{}, partIndex: map[circuit.PartRef]int{},
+		patterns: patterns{made: map[string]*sparse.Symbolic{}}}
 	for _, n := range c.Nets() {
 		m.netIndex[n.ID] = len(m.nets)
 		m.nets = append(m.nets, n.ID)

@@ -149,6 +149,7 @@ func (in *Instance) factor() error {
 	a := in.sys.a[:len(in.sys.a)-1]
 	if in.lu != nil {
 		if err := in.lu.Refactor(a); !errors.Is(err, sparse.ErrPivot) {
+			in.prepareLinks()
 			return err
 		}
 	}
@@ -157,6 +158,7 @@ func (in *Instance) factor() error {
 		return err
 	}
 	in.lu = lu
+	in.prepareLinks()
 	return nil
 }
 
@@ -165,16 +167,14 @@ func (in *Instance) factor() error {
 func (in *Instance) solve(p *attached) {
 	f := in.sys.f
 	if p == nil || p.a == p.b {
-		in.lu.Solve(f[1:], in.scratch)
-		f[0] = 0
+		in.backsolve(f, in.links)
 		return
 	}
 	// The probe's straight line of the last iteration, taken at x.
 	i, g := p.probe.At(p.v)
 	v := in.sys.x[p.a] - in.sys.x[p.b]
 	in.sys.pass(p.a, p.b, i+g*(v-p.v))
-	in.lu.Solve(f[1:], in.scratch)
-	f[0] = 0
+	in.backsolve(f, in.links)
 	z := in.unit(p.a, p.b)
 	k := g * (f[p.a] - f[p.b]) / (1 + g*(z[p.a]-z[p.b]))
 	for j := range f {

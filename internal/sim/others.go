@@ -33,28 +33,14 @@ func (in *Instance) Others(ctx context.Context, at *Solution) ([]*Solution, erro
 // Further operating points and their stability.
 //
 // With a capacitor from every node to the reference a circuit runs away from
-// an operating point whose Jacobian has an odd number of negative eigenvalues,
-// that is, a determinant of the other sign than the same circuit loaded so
-// heavily that nothing amplifies. The middle point of a bistable is one.
-
-// heavy is a conductance that no device's slope comes near, in siemens.
-const heavy = 1e9
+// an operating point whose Jacobian has an odd number of negative eigenvalues:
+// a negative determinant. The middle point of a bistable is one. Where nothing
+// amplifies the determinant is positive: that of the conductances G is, and
+// sources with a current of their own make it det G·det(R + BᵀG⁻¹B).
 
 // runsAway tells whether the circuit as last factored would not stay there.
 func (in *Instance) runsAway() bool {
-	if len(in.bent) == 0 || in.lu == nil {
-		return false
-	}
-	if !in.calmKnown {
-		at := in.lu
-		in.assemble(trial{shunt: heavy})
-		lu, err := in.symbolic.Factor(in.sys.a[:len(in.sys.a)-1])
-		if err != nil {
-			return false
-		}
-		in.lu, in.calm, in.calmKnown = at, lu.Negative(), true
-	}
-	return in.lu.Negative() != in.calm
+	return len(in.bent) > 0 && in.lu != nil && in.negative()
 }
 
 // stay returns the solution, or where the circuit runs away from it one of

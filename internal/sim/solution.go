@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"foilside/internal/circuit"
+	"foilside/internal/num/sparse"
 	"foilside/internal/quantity"
 )
 
@@ -17,6 +18,7 @@ type Solution struct {
 	current []float64 // by slot of lead, into the lead
 	road    Road
 	modes   []int8 // of the instance's hinges
+	pivots  *sparse.Pivots
 	// runsAway: the circuit would not stay there, as a ball on a summit.
 	runsAway bool
 }
@@ -55,6 +57,7 @@ func (in *Instance) Solve(ctx context.Context, d Draw, from *Solution) (*Solutio
 	} else {
 		in.restHinges()
 	}
+	in.usePivots(from.pivotsOf())
 	road, err := in.search(ctx, in.start(from), nil)
 	if err != nil {
 		return nil, err
@@ -86,9 +89,17 @@ func (in *Instance) start(from *Solution) []float64 {
 	return x
 }
 
+// pivotsOf are the solution's pivots, nil for none.
+func (s *Solution) pivotsOf() *sparse.Pivots {
+	if s == nil {
+		return nil
+	}
+	return s.pivots
+}
+
 // solution copies what the last search found.
 func (in *Instance) solution(road Road) *Solution {
-	s := &Solution{in: in, road: road, modes: in.modes(), runsAway: in.runsAway(),
+	s := &Solution{in: in, road: road, pivots: in.lu.Pivots, modes: in.modes(), runsAway: in.runsAway(),
 		x: slices.Clone(in.sys.x), current: make([]float64, in.leads)}
 	for _, e := range in.elements {
 		e.currents(s.x, s.current)

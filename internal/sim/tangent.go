@@ -175,8 +175,7 @@ func (t *Tangent) Port(red, black Place) (Port, error) {
 	clear(t.z)
 	t.z[a]++
 	t.z[b]--
-	t.in.lu.Solve(t.z[1:], t.in.scratch)
-	t.z[0] = 0
+	t.in.backsolve(t.z, t.in.links)
 	t.last.i, t.last.bow = 0, 0
 	return Port{Volts: t.x[a] - t.x[b], Ohms: t.z[a] - t.z[b]}, nil
 }

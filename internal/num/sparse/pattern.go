@@ -13,6 +13,16 @@ type Pattern struct {
 // NNZ is the number of entries.
 func (p Pattern) NNZ() int { return len(p.Row) }
 
+// Find is the place of the number in row i, column j; −1 where there is none.
+func (p Pattern) Find(i, j int) int {
+	first := p.ColPtr[j]
+	at, ok := slices.BinarySearch(p.Row[first:p.ColPtr[j+1]], int32(i))
+	if !ok {
+		return -1
+	}
+	return int(first) + at
+}
+
 // MulAdd adds A·x to y, A being the numbers a on the pattern.
 func (p Pattern) MulAdd(y, a, x []float64) {
 	for j := range p.N {
@@ -38,6 +48,23 @@ func NewBuilder(n int) *Builder { return &Builder{n: n} }
 func (b *Builder) Add(i, j int) int {
 	b.keys = append(b.keys, uint64(j)<<32|uint64(i))
 	return len(b.keys) - 1
+}
+
+// Within returns for each addition the place of its number in a pattern; ok is
+// false where that lacks one.
+func (b *Builder) Within(p Pattern) (places []int32, ok bool) {
+	if p.N != b.n {
+		return nil, false
+	}
+	places = make([]int32, len(b.keys))
+	for k, key := range b.keys {
+		at := p.Find(int(key&0xffffffff), int(key>>32))
+		if at < 0 {
+			return nil, false
+		}
+		places[k] = int32(at)
+	}
+	return places, true
 }
 
 // Build returns the pattern, and for each addition the place of its number.
