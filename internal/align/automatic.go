@@ -183,10 +183,10 @@ func (s *scene) withGuess(list []candidate, t turn, guess geom.Projective) []can
 }
 
 // support adds, to what the spots say for each candidate, what the holes and
-// joints say whose rims were seen, and by how much livelier than under the
-// other turns the component photo looks where joints come to lie.
+// joints say whose rims were seen, and by how much busier than under the other
+// turns the component photo looks where joints come to lie.
 func (s *scene) support(found []candidate) {
-	lively := map[turn]float64{}
+	busy := map[turn]float64{}
 	for i := range found {
 		c := &found[i]
 		c.spots = c.gain
@@ -195,21 +195,22 @@ func (s *scene) support(found []candidate) {
 		}
 		c.gain += math.Max(0, s.sharp.evidenceOf(c))
 		c.spots = c.gain
-		if _, asked := lively[c.turn]; !asked {
-			lively[c.turn] = s.sharp.liveliness(s.sharp.surest(c))
+		if _, asked := busy[c.turn]; !asked {
+			busy[c.turn] = s.sharp.busyness(s.sharp.surest(c))
 		}
+		c.busy = busy[c.turn]
 	}
-	if len(lively) < 2 {
+	if len(busy) < 2 {
 		return
 	}
 	total := 0.0
-	for _, v := range lively {
+	for _, v := range busy {
 		total += v
 	}
 	for i := range found {
-		own := lively[found[i].turn]
-		others := (total - own) / float64(len(lively)-1)
-		found[i].gain += math.Max(0, own-others)
+		c := &found[i]
+		others := (total - c.busy) / float64(len(busy)-1)
+		c.gain += math.Max(0, c.busy-others)
 	}
 }
 

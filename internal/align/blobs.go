@@ -47,7 +47,29 @@ func findBlobs(ctx context.Context, img *image.RGBA, board outline, most int) ([
 	if err != nil {
 		return nil, err
 	}
-	return thin(found, most), nil
+	return thin(strong(found), most), nil
+}
+
+// A blob must have this share of the contrast of the strongest but so many. The
+// weave of a laminate makes faint blobs by the hundred in even rows, which fit
+// each other any way the board is turned.
+const (
+	strongShare = 0.1
+	strongOf    = 30
+)
+
+// strong drops the blobs that are faint against the strong ones; the list is
+// sorted.
+func strong(sorted []blob) []blob {
+	if len(sorted) < strongOf {
+		return sorted
+	}
+	least := strongShare * sorted[strongOf-1].power
+	n := slices.IndexFunc(sorted, func(b blob) bool { return b.power < least })
+	if n < 0 {
+		return sorted
+	}
+	return sorted[:n]
 }
 
 // bigBlobs returns the most marked dark blobs of the size of bores.

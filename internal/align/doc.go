@@ -23,7 +23,7 @@
 // (blobs.go), and their rims (rings.go, circle.go, marks.go); every turn of the
 // board, also the impossible ones, judged by spots (search.go, refine.go), by
 // holes against joints (sharpen.go) and by how the component side looks where
-// joints come to lie (texture.go); a decision that refuses unless one map
+// solder comes to lie (solder.go, busy.go); a decision that refuses unless one map
 // stands out (decide.go), with what is wrong with a photo (explain.go).
 //
 // Refinement (sharpen.go, refined.go): every hole, lead, joint and bore whose

@@ -46,12 +46,13 @@ func (t *Sight) Find(ctx context.Context, pairs []Pair, opts Options) (Alignment
 // seen is what one photo shows of its board, before anything is known of the
 // other.
 type seen struct {
-	face  face
-	board outline
-	snug  bool // the outline lies on clear edges, to a pixel or so
-	edges [4][]edge
-	blobs []blob
-	marks []mark // holes on the component side; holes, joints and bores on the foil side
+	face   face
+	board  outline
+	snug   bool // the outline lies on clear edges, to a pixel or so
+	edges  [4][]edge
+	blobs  []blob
+	marks  []mark // holes on the component side; holes, joints and bores on the foil side
+	solder []ring // places of the foil side that look like solder
 }
 
 // lookFor finds a photo's board and its edges.
@@ -92,17 +93,20 @@ func (s *seen) lookAt(ctx context.Context, foil bool) error {
 	if s.blobs, err = findBlobs(ctx, s.face.img, s.board, mostBlobs); err != nil {
 		return err
 	}
-	if foil {
-		s.marks, err = foilMarks(ctx, &s.face, s.board, s.blobs)
-	} else {
+	if !foil {
 		s.marks, err = componentMarks(ctx, &s.face, s.board, s.blobs)
+		return err
 	}
+	if s.marks, err = foilMarks(ctx, &s.face, s.board, s.blobs); err != nil {
+		return err
+	}
+	s.solder, err = findSolder(ctx, s.face.img, s.board)
 	return err
 }
 
 // newSharpener brings both photos together.
 func newSharpener(on, under *seen, hints []Pair, sizes Sizes, opts Options) *sharpener {
-	return &sharpener{component: &on.face, foil: &under.face, holes: on.marks, marks: under.marks, hints: hints,
+	return &sharpener{component: &on.face, foil: &under.face, holes: on.marks, marks: under.marks, solder: under.solder, hints: hints,
 		edgesOn: on.edges, edgesUnder: under.edges, longer: under.board.longer(), sizes: sizes, noLens: opts.NoLens,
 		snug: on.snug && under.snug}
 }

@@ -16,6 +16,7 @@ type candidate struct {
 	shares shares
 	gain   float64 // log likelihood over that of chance, less what the outline has against the map
 	spots  float64 // what of it spots, holes and joints say
+	busy   float64 // what the looks of the component photo say for joints lying where they do
 	// partner is each component blob's foil blob where that is more likely a
 	// partner than chance, otherwise -1.
 	partner []int

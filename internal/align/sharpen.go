@@ -44,6 +44,7 @@ type sharpener struct {
 	component, foil *face
 	marks           []mark // of the foil photo
 	holes           []mark // of the component photo
+	solder          []ring // places of the foil photo that look like solder
 	edgesOn         [4][]edge
 	edgesUnder      [4][]edge
 	hints           []Pair

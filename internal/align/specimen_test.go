@@ -3,9 +3,7 @@ package align_test
 import (
 	"context"
 	"errors"
-	"os"
 	"slices"
-	"strconv"
 	"testing"
 
 	"foilside/internal/align"
@@ -33,6 +31,35 @@ func shoot(t *testing.T, joints, width int, difficulty float64, seed uint64) (co
 		t.Fatal(err)
 	}
 	return component, foil, s.Truth
+}
+
+// stripped is shoot for a board from which three parts in four were taken, and
+// the solder of their leads.
+func stripped(t *testing.T, joints, width int, difficulty float64, seed uint64) (component, foil *photo.Photo, truth specimen.Truth) {
+	t.Helper()
+	ctx := context.Background()
+	board, err := specimen.Generate(ctx, joints, difficulty, seed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	kept := map[geom.Point]bool{}
+	for i := range board.Parts {
+		p := &board.Parts[i]
+		p.Missing = i%4 != 0
+		for _, l := range p.Leads {
+			kept[l.At] = !p.Missing
+		}
+	}
+	for i, p := range board.Pads {
+		if !kept[p.At] {
+			board.Pads[i].Solder = specimen.Solder{}
+		}
+	}
+	s, err := specimen.Render(ctx, board, specimen.RandomShot(width, seed, difficulty))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return decoded(t, s.Component.JPEG), decoded(t, s.Foil.JPEG), s.Truth
 }
 
 // wrongness is the median distance, against the foil photo's width, at which a
@@ -145,75 +172,6 @@ func TestOpenHolesPlaceTheWholeBoard(t *testing.T) {
 	if r.holes < 30 || r.median > 0.3 || r.p95 > 1 || !a.Refined {
 		t.Errorf("median %.3f, 95 %% %.3f px", r.median, r.p95)
 	}
-}
-
-// TestStudyAutomatic measures search and refinement on made boards, from easy
-// to nasty, and on photos that don't belong together. 100 boards take some ten
-// minutes of processor time: set FOILSIDE_STUDY=1, or to the number of boards.
-func TestStudyAutomatic(t *testing.T) {
-	count, err := strconv.Atoi(os.Getenv("FOILSIDE_STUDY"))
-	if err != nil {
-		t.Skip("a study of minutes; set FOILSIDE_STUDY=1, or to a number of boards")
-	}
-	if count == 1 {
-		count = 100
-	}
-	ctx := context.Background()
-	var found, asked, strangers int
-	var rows []studyRow
-	var last *photo.Photo
-	for i := range count {
-		width := 2000
-		if i%10 == 9 {
-			width = 4000
-		}
-		component, foil, truth := shoot(t, 20+(i*7)%100, width, float64(i%4)/3, uint64(9000+i))
-		a, err := align.Automatic(ctx, component, foil, nil, align.Options{})
-		if err != nil {
-			asked++
-			t.Logf("board %d: %v", i, err)
-		} else {
-			found++
-			r := overBoard(&a, &truth)
-			rows = append(rows, r)
-			t.Logf("board %d: %d open holes, median %.2f, 95 %% %.2f px of 4000, %.0f %% inside; %s", i, r.holes, r.median, r.p95, 100*r.inside, a.Confidence)
-			if w := wrongness(&a, truth, foil.Width()); w > tooWrong || !a.Mirrored() {
-				t.Errorf("board %d: a wrong map was taken, median error %.1f %%", i, 100*w)
-			}
-		}
-		if last != nil && i%3 == 0 {
-			if _, err := align.Automatic(ctx, component, last, nil, align.Options{}); err == nil {
-				t.Errorf("board %d: photos of two boards were laid over each other", i)
-			}
-			strangers++
-		}
-		last = foil
-	}
-	summary(t, "all boards", rows)
-	summary(t, "30 open holes and more", slices.DeleteFunc(slices.Clone(rows), func(r studyRow) bool { return r.holes < 30 }))
-	t.Logf("%d boards: found %d, asked for a mark %d; of %d pairs of different boards none may be taken", count, found, asked, strangers)
-	if 100*found < 90*count {
-		t.Errorf("found %d of %d", found, count)
-	}
-}
-
-// summary logs the medians over boards and the share inside the ellipses.
-func summary(t *testing.T, name string, rows []studyRow) {
-	t.Helper()
-	if len(rows) == 0 {
-		return
-	}
-	var medians, p95s []float64
-	inside := 0.0
-	for _, r := range rows {
-		medians, p95s = append(medians, r.median), append(p95s, r.p95)
-		inside += r.inside / float64(len(rows))
-	}
-	slices.Sort(medians)
-	slices.Sort(p95s)
-	n := len(rows)
-	t.Logf("%s (%d): median error %.3f px of 4000 (worst tenth of boards from %.2f), 95 %% within %.3f (from %.2f), %.1f %% of places inside the 95 %% ellipse",
-		name, n, medians[n/2], medians[n*9/10], p95s[n/2], p95s[n*9/10], 100*inside)
 }
 
 // Two photos of 12 megapixels (decoding left out): the whole search and
