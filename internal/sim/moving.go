@@ -65,12 +65,18 @@ func (b *assembly) helper() terminal {
 	return terminal{node: n}
 }
 
+// ownStore is the capacitance, in farads, below which what a part has beside
+// its purpose follows the rest of the circuit at once.
+const ownStore = 1e-8
+
 // store adds a capacitance between two leads. A few leads' length of wire is
 // in every loop, so that no two capacitances lie across each other without
 // resistance.
 func (b *assembly) store(x, y terminal, farads, ohms float64) {
 	if x.node != y.node && farads > 0 {
-		b.add(&condenser{a: x, b: y, farads: farads, ohms: math.Max(ohms, leastOhms)})
+		kind := b.inst.model.parts[b.index].part.Kind
+		own := kind != circuit.Capacitor && kind != circuit.Electrolytic
+		b.add(&condenser{a: x, b: y, farads: farads, ohms: math.Max(ohms, leastOhms), own: own && farads < ownStore})
 	}
 }
 

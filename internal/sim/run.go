@@ -48,10 +48,18 @@ type run struct {
 	taken   int
 	rigid   bool    // the states can't be held: something would jump
 	event   float64 // a mode turns by then; +Inf: not known to
+	pace    float64 // seconds that shares of the run are of
+	beat    *beat   // watches for cycles; nil: nobody does
+	leaps   *leaper // goes over many cycles at once; nil: every one is followed
+	log     *log    // takes every point of a cycle; nil: nobody does
+	steps   int     // most that may be taken
+
+	settling bool // ends where the circuit settles
+	kicked   bool // at rest it was knocked once
 }
 
 func newRun(in *Instance, opt TransientOptions) *run {
-	r := &run{in: in, opt: opt, step: newStepper(in), trace: newTrace(len(opt.Watch), opt.MaxPoints, opt.For), event: math.Inf(1)}
+	r := &run{in: in, opt: opt, step: newStepper(in), trace: newTrace(len(opt.Watch), opt.MaxPoints, opt.For), event: math.Inf(1), pace: opt.For, steps: mostSteps}
 	n := len(in.sys.x)
 	r.at, r.try = newPoint(n, len(r.step.rest)), newPoint(n, len(r.step.rest))
 	r.noise = make([]float64, n)
@@ -100,7 +108,7 @@ func (r *run) restart(ctx context.Context) error {
 			return &StallError{Time: r.at.t, Why: listedParts(turned) + " would switch over and back without end in no time"}
 		}
 	}
-	r.h = firstShare * r.opt.For
+	r.h = firstShare * r.pace
 	r.event = math.Inf(1)
 	r.step.flatten()
 	return nil
@@ -132,7 +140,7 @@ func (r *run) settle(ctx context.Context) error {
 // follow takes steps to the end.
 func (r *run) follow(ctx context.Context) error {
 	for r.at.t < r.opt.For {
-		if r.taken++; r.taken > mostSteps {
+		if r.taken++; r.taken > r.steps {
 			return r.stalled("a million steps are used up; ask for a shorter time or a coarser tolerance")
 		}
 		if r.opt.Progress != nil && r.taken%256 == 0 {
@@ -143,6 +151,15 @@ func (r *run) follow(ctx context.Context) error {
 		}
 		if err := r.advance(ctx); err != nil {
 			return err
+		}
+		if r.beat != nil && r.beat.take() {
+			if done, err := r.section(ctx); done || err != nil {
+				return err
+			}
+		} else if r.beat != nil && r.taken%64 == 0 {
+			if done, err := r.silence(ctx); done || err != nil {
+				return err
+			}
 		}
 	}
 	if r.opt.Progress != nil {
@@ -180,6 +197,9 @@ func (r *run) advance(ctx context.Context) error {
 		r.in.turnHinges(false)
 		return r.resume(ctx)
 	}
+	if r.beat != nil && r.beat.passes(&r.at, &r.try) {
+		return r.land(ctx)
+	}
 	r.accept()
 	r.h = h * min(5, max(0.2, growth))
 	if end >= r.event {
@@ -194,7 +214,7 @@ func (r *run) advance(ctx context.Context) error {
 // shorten makes the next step a share of one of length h, unless that was the
 // shortest already.
 func (r *run) shorten(h, share float64) bool {
-	least := max(leastShare*r.opt.For, 8*ulp(r.at.t))
+	least := max(leastShare*r.pace, 8*ulp(r.at.t))
 	if h <= 2*least { // rounding may have made it longer than asked for
 		return false
 	}
@@ -273,6 +293,15 @@ func (r *run) note(t float64) {
 	}
 	for k, v := range r.at.x {
 		r.peak[k] = max(r.peak[k], math.Abs(v))
+	}
+	if r.beat != nil {
+		r.beat.observe(&r.at)
+	}
+	if r.leaps != nil {
+		r.leaps.grow(r.at.state)
+	}
+	if r.log != nil {
+		r.log.add(r)
 	}
 	r.trace.add(t, func(k int) float64 { return r.at.x[r.watched[k]] })
 }

@@ -50,6 +50,7 @@ type condenser struct {
 	a, b   terminal
 	farads float64
 	ohms   float64
+	own    bool    // of a part that is no capacitor
 	c      float64 // farads as tuned
 	branch int32
 	now    stage

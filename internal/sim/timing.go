@@ -8,6 +8,9 @@ func (r *run) stop() float64 {
 	for _, w := range r.in.waves {
 		stop = min(stop, w.edge())
 	}
+	if r.beat != nil {
+		stop = min(stop, r.beat.strobe())
+	}
 	if r.opt.For-stop <= r.together() {
 		return r.opt.For
 	}
@@ -37,7 +40,7 @@ func (r *run) end(stop float64) float64 {
 }
 
 // eventWidth is how long a step may be in which a mode turns.
-func (r *run) eventWidth() float64 { return max(eventShare*r.opt.For, 16*ulp(r.at.t)) }
+func (r *run) eventWidth() float64 { return max(eventShare*r.pace, 16*ulp(r.at.t)) }
 
 // turnPieces lets the waves go on to the piece of a time.
 func (r *run) turnPieces(t float64) {
@@ -49,4 +52,4 @@ func (r *run) turnPieces(t float64) {
 }
 
 // shortest is how long a step by Euler's rule is.
-func (r *run) shortest() float64 { return max(backwardShare*r.opt.For, 4*ulp(r.at.t)) }
+func (r *run) shortest() float64 { return max(backwardShare*r.pace, 4*ulp(r.at.t)) }

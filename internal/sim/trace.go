@@ -81,3 +81,22 @@ func pick(v *[]float64, keep []int) {
 	}
 	*v = (*v)[:len(keep)]
 }
+
+// cut drops the points after a time.
+func (t *trace) cut(time float64) {
+	n := len(t.time)
+	for n > 0 && t.time[n-1] > time {
+		n--
+	}
+	t.time = t.time[:n]
+	for k := range t.values {
+		t.values[k] = t.values[k][:n]
+	}
+}
+
+// shift moves the points from a time on by some seconds. There must be room.
+func (t *trace) shift(from, by float64) {
+	for k := len(t.time) - 1; k > 0 && t.time[k] >= from; k-- {
+		t.time[k] += by
+	}
+}

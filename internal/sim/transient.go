@@ -22,8 +22,12 @@ type TransientOptions struct {
 	// every capacitor and coil begins empty, the supplies coming on at 0 s.
 	FromSettled bool
 	From        *Solution
-	MaxPoints   int                             // 0 stands for DefaultPoints
-	Progress    func(done float64, what string) // nil: nobody watches
+	// Leaps lets the run go over cycles that hardly differ, see leaper: between
+	// the cycles that are followed only their slow change is known. Gaps of
+	// the waveforms tell where.
+	Leaps     bool
+	MaxPoints int                             // 0 stands for DefaultPoints
+	Progress  func(done float64, what string) // nil: nobody watches
 }
 
 // Defaults of TransientOptions.
@@ -40,6 +44,10 @@ type Waveforms struct {
 	Time     []float64                   `json:"time"` // s
 	Nets     map[circuit.NetID][]float64 `json:"nets"` // V
 	Warnings []circuit.Problem           `json:"-"`    // what is doubtful, in the circuit's words
+	// Gaps are the stretches, from and to, in which cycles were gone over: a
+	// straight line is drawn from the end of one cycle to the beginning of
+	// another.
+	Gaps [][2]float64 `json:"gaps,omitempty"`
 }
 
 // Order lists the nets in natural order.
@@ -93,6 +101,10 @@ func (m *Model) Transient(ctx context.Context, state circuit.State, opt Transien
 		}
 	}
 	r := newRun(in, opt)
+	if opt.Leaps {
+		r.pace = min(r.pace, settlePace)
+		r.watchCycles(true)
+	}
 	if err := r.begin(ctx); err != nil {
 		return nil, err
 	}
@@ -157,6 +169,9 @@ func (r *run) waveforms() (*Waveforms, error) {
 		r.trace.thin()
 	}
 	w := &Waveforms{Time: r.trace.time, Nets: map[circuit.NetID][]float64{}, Warnings: r.warnings()}
+	if r.leaps != nil {
+		w.Gaps = r.leaps.gaps
+	}
 	for k, n := range r.opt.Watch {
 		w.Nets[n] = r.trace.values[k]
 		if !isFinite(w.Nets[n]) {

@@ -1,0 +1,268 @@
+package sim
+
+import (
+	"context"
+	"math"
+)
+
+// beat finds the cycles of a run: by the clock of the slowest signal source
+// where there is one, else by a net whose voltage rises through a level again
+// and again, evenly. The place of a cycle where one is counted is its section.
+type beat struct {
+	period float64 // of the sources; 0: the circuit swings by itself
+	next   float64 // section by the clock
+	nets   []mark
+	least  float64 // volts of swing that count
+	chosen int     // index of the mark that counts, −1 while none is even
+	closed bool
+	last   float64   // time of the last section; NaN: none yet
+	length float64   // seconds of a cycle, over the last two; 0 while not known
+	former float64   // the last but one alone
+	mean   []float64 // of every net over the last cycle
+	sum    []float64 // volts times seconds since the section
+	seen   float64   // time of the last point
+}
+
+// mark watches one net for rises through the middle of its swing.
+type mark struct {
+	node      int32
+	was       float64 // volts at the last point
+	low, high float64 // of the last cycle and so far
+	now       [2]float64
+	fixed     float64 // level, once chosen; NaN before
+	armed     bool
+	rises     [5]float64 // times of the last rises, newest first
+	count     int
+}
+
+const (
+	// arming is how far below the level, as a share of the swing, a net must
+	// have been for its rise to count.
+	arming = 0.15
+	// evenly is how alike, relative, four intervals in a row must be.
+	evenly = 0.02
+	// leastSwing is the smallest swing that counts, as a share of the largest
+	// voltage.
+	leastSwing = 2e-3
+)
+
+func newBeat(in *Instance) *beat {
+	b := &beat{chosen: -1, last: math.NaN()}
+	for _, w := range in.waves {
+		b.period = max(b.period, w.period)
+	}
+	b.next = b.period
+	seen := map[int32]bool{0: true}
+	for _, n := range in.netNode {
+		if !seen[n] {
+			seen[n] = true
+			b.nets = append(b.nets, mark{node: n, fixed: math.NaN()})
+		}
+	}
+	b.mean, b.sum = make([]float64, len(b.nets)), make([]float64, len(b.nets))
+	return b
+}
+
+// level is where a rise counts: the middle of the swing, and once the net is
+// chosen where that was then.
+func (m *mark) level() float64 {
+	if !math.IsNaN(m.fixed) {
+		return m.fixed
+	}
+	return (m.low + m.high) / 2
+}
+
+// strobe is the next section by the clock.
+func (b *beat) strobe() float64 {
+	if b.period == 0 {
+		return math.Inf(1)
+	}
+	return b.next
+}
+
+// passes tells whether the chosen net rises through its level in a step.
+func (b *beat) passes(from, to *point) bool {
+	if b.period > 0 || b.chosen < 0 {
+		return false
+	}
+	m := &b.nets[b.chosen]
+	l := m.level()
+	return m.armed && from.x[m.node] < l && to.x[m.node] >= l
+}
+
+// observe takes an accepted point.
+func (b *beat) observe(p *point) {
+	b.add(p)
+	if b.period > 0 {
+		if p.t >= b.next*(1-1e-12) {
+			b.close(p.t)
+			b.next += b.period
+		}
+		return
+	}
+	for k := range b.nets {
+		m := &b.nets[k]
+		if !m.observe(p) {
+			continue
+		}
+		switch {
+		case b.chosen == k:
+			b.close(p.t)
+		case b.chosen < 0 && m.even():
+			b.choose()
+		}
+	}
+}
+
+func (b *beat) close(t float64) {
+	b.closed = true
+	if !math.IsNaN(b.last) && t > b.last {
+		length := t - b.last
+		if b.length = length; b.former > 0 {
+			b.length = (length + b.former) / 2
+		}
+		b.former = length
+		for k, s := range b.sum {
+			b.mean[k] = s / length
+		}
+	}
+	clear(b.sum)
+	b.last = t
+}
+
+// add carries the averages on to a point.
+func (b *beat) add(p *point) {
+	if dt := p.t - b.seen; dt > 0 {
+		for k := range b.nets {
+			m := &b.nets[k]
+			v := p.x[m.node]
+			b.sum[k] += dt * (v + m.was) / 2
+			m.was = v
+		}
+	}
+	b.seen = p.t
+}
+
+// take tells, once, whether a section has been reached.
+func (b *beat) take() bool {
+	was := b.closed
+	b.closed = false
+	return was
+}
+
+// choose takes of all even nets the one with the longest interval, and among
+// equals the one with the largest swing.
+func (b *beat) choose() {
+	const alike = 1.05
+	longest, swing := 0.0, 0.0
+	for k := range b.nets {
+		m := &b.nets[k]
+		if !m.even() || m.high-m.low < b.least {
+			continue
+		}
+		t, s := m.rises[0]-m.rises[1], m.high-m.low
+		if t > alike*longest || (t > longest/alike && s > swing) {
+			longest, swing, b.chosen = t, s, k
+		}
+	}
+	if b.chosen >= 0 {
+		b.nets[b.chosen].fixed = b.nets[b.chosen].level()
+	}
+	b.last, b.length, b.former = math.NaN(), 0, 0
+}
+
+// forget begins to look anew.
+func (b *beat) forget() {
+	b.chosen, b.length, b.former, b.last, b.closed = -1, 0, 0, math.NaN(), false
+	for k := range b.nets {
+		b.nets[k].count, b.nets[k].fixed = 0, math.NaN()
+	}
+}
+
+// restart lets every mark begin at voltages x.
+func (b *beat) restart(x []float64) {
+	for k := range b.nets {
+		m := &b.nets[k]
+		v := x[m.node]
+		m.low, m.high, m.now, m.armed = v, v, [2]float64{v, v}, false
+	}
+}
+
+// lost tells whether the chosen net has been silent for too long.
+func (b *beat) lost(t float64) bool {
+	return b.chosen >= 0 && b.length > 0 && t-b.last > 3*b.length
+}
+
+// observe tells whether the net has just risen through its level.
+func (m *mark) observe(p *point) bool {
+	v := p.x[m.node]
+	if m.count == 0 && !m.armed && m.now == [2]float64{} {
+		m.low, m.high, m.now = v, v, [2]float64{v, v}
+		return false
+	}
+	m.now[0], m.now[1] = min(m.now[0], v), max(m.now[1], v)
+	m.low, m.high = min(m.low, v), max(m.high, v)
+	swing := m.high - m.low
+	if v < m.level()-arming*swing {
+		m.armed = true
+	}
+	// A point that was landed on may lie a rounding below.
+	if !m.armed || v < m.level()-1e-6*swing || swing == 0 {
+		return false
+	}
+	m.armed = false
+	m.low, m.high = m.now[0], m.now[1]
+	m.now = [2]float64{v, v}
+	copy(m.rises[1:], m.rises[:])
+	m.rises[0] = p.t
+	m.count++
+	return true
+}
+
+// even tells whether the last four intervals are alike.
+func (m *mark) even() bool {
+	if m.count < len(m.rises) {
+		return false
+	}
+	first := m.rises[0] - m.rises[1]
+	for k := 1; k < len(m.rises)-1; k++ {
+		if math.Abs(m.rises[k]-m.rises[k+1]-first) > evenly*first {
+			return false
+		}
+	}
+	return first > 0
+}
+
+// land shortens the step just tried so that it ends where the chosen net
+// passes its level, by the secant with the Illinois rule.
+//
+// Source: M. Dowell, P. Jarratt, BIT 11 (1971) 168–174 (from memory).
+func (r *run) land(ctx context.Context) error {
+	m := &r.beat.nets[r.beat.chosen]
+	l, swing := m.level(), m.high-m.low
+	t0, v0 := r.at.t, r.at.x[m.node]-l
+	t1, v1 := r.try.t, r.try.x[m.node]-l
+	for range 12 {
+		if math.Abs(r.try.x[m.node]-l) <= 1e-7*swing || t1-t0 <= 8*ulp(t1) {
+			break
+		}
+		t := t1 - v1*(t1-t0)/(v1-v0)
+		done, err := settled(r.step.step(ctx, &r.at, &r.try, t))
+		if done && err != nil {
+			return err
+		}
+		if !done || !isFinite(r.try.x) {
+			r.h = (t - r.at.t) / 8
+			return nil
+		}
+		v := r.try.x[m.node] - l
+		if v*v1 <= 0 {
+			t0, v0 = t1, v1
+		} else {
+			v0 /= 2
+		}
+		t1, v1 = t, v
+	}
+	r.accept()
+	return nil
+}

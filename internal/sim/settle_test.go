@@ -1,0 +1,150 @@
+package sim_test
+
+import (
+	"math"
+	"testing"
+
+	"foilside/internal/circuit"
+	"foilside/internal/sim"
+)
+
+func settle(t testing.TB, c *circuit.Circuit, opt sim.SettleOptions) *sim.Settled {
+	t.Helper()
+	s, err := compile(t, c).Settle(t.Context(), circuit.State{}, opt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func cycle(t testing.TB, s *sim.Settled, net circuit.NetID) sim.Cycle {
+	t.Helper()
+	c, ok := s.Net(net)
+	if !ok {
+		t.Fatalf("net %s has no cycle", net)
+	}
+	return c
+}
+
+// TestSettledCyclesOfSignals: averages, peaks, rms and rectified averages of
+// waves that are known, straight and through a divider.
+func TestSettledCyclesOfSignals(t *testing.T) {
+	rows := []struct {
+		shape                              string
+		average, low, high, rms, rectified float64
+	}{
+		{"sine", 0, -math.Sqrt2, math.Sqrt2, 1, 2 * math.Sqrt2 / math.Pi},
+		{"square", 0, -1, 1, 1, 1},
+		{"triangle", 0, -math.Sqrt(3), math.Sqrt(3), 1, math.Sqrt(3) / 2},
+		// A tenth of the time at √10.
+		{"pulse", math.Sqrt(10) / 10, 0, math.Sqrt(10), 1, 2 * 0.1 * 0.9 * math.Sqrt(10)},
+	}
+	for _, r := range rows {
+		t.Run(r.shape, func(t *testing.T) {
+			s := settle(t, build(t, "G1 signal a gnd voltage=1 frequency=1k resistance=0 shape="+r.shape, "R1 resistor a b value=1k", "R2 resistor b gnd value=1k"),
+				sim.SettleOptions{})
+			if !s.Swings || !s.Reached {
+				t.Fatal(s)
+			}
+			near(t, "period", s.Period, 1e-3, 1e-9)
+			a, b := cycle(t, s, "a"), cycle(t, s, "b")
+			near(t, "average", a.Average, r.average, 1e-3)
+			near(t, "low", a.Low, r.low, 1e-3)
+			near(t, "high", a.High, r.high, 2e-3)
+			near(t, "rms", a.RMS, r.rms, 1e-3)
+			near(t, "rectified", a.Rectified, r.rectified, 1e-3)
+			near(t, "half of the rms", b.RMS, r.rms/2, 1e-3)
+			i, _ := s.Current("R1", "1")
+			near(t, "current", i.RMS, r.rms/2e3, 1e-6)
+			near(t, "power", s.Power("R2").Average, r.rms*r.rms/4e3, 1e-6)
+		})
+	}
+}
+
+// TestRestIsSettled: what does not swing comes to rest at its operating point,
+// also through a time constant of seconds, and is not followed for long.
+func TestRestIsSettled(t *testing.T) {
+	s := settle(t, build(t, "BT1 battery v gnd voltage=9 resistance=1", "R1 resistor v a value=10k", "R2 resistor a gnd value=20k", "C1 capacitor a gnd value=100u"),
+		sim.SettleOptions{})
+	if s.Swings || !s.Reached {
+		t.Fatal(s)
+	}
+	near(t, "a", cycle(t, s, "a").Average, 9*20/30.001, 1e-2)
+}
+
+// TestRectifierSettles: a half-wave rectifier's reservoir with seconds of its
+// own (10 mF, 1 kΩ at 50 Hz), against its charge balance: over a cycle the
+// diode brings what the load takes. Its voltage lies within the diode's drop
+// of the peak; the ripple is I·T/C.
+func TestRectifierSettles(t *testing.T) {
+	c := build(t, "G1 signal ac gnd voltage=10 frequency=50 resistance=5", "D1 diode ac out type=1N4001", "C1 electrolytic out gnd value=10m", "R1 resistor out gnd value=1k")
+	s := settle(t, c, sim.SettleOptions{Within: 60})
+	if !s.Reached {
+		t.Fatalf("%v after %g s", s, s.At)
+	}
+	out := cycle(t, s, "out")
+	i, _ := s.Current("D1", "a")
+	load, _ := s.Current("R1", "1")
+	near(t, "charge", i.Average, load.Average, 2e-2*load.Average)
+	near(t, "ripple", out.High-out.Low, out.Average/1e3*0.02/10e-3, 0.15*out.Average/1e3*0.02/10e-3)
+	all := settle(t, c, sim.SettleOptions{Within: 60, FollowAll: true})
+	near(t, "as with every cycle", out.Average, cycle(t, all, "out").Average, 1e-3*out.Average)
+}
+
+// TestAConverterSettles: the storage capacitor takes thousands of cycles, of
+// which few are followed. What the battery gives then is what the load and the
+// parts take.
+func TestAConverterSettles(t *testing.T) {
+	s := settle(t, build(t, blockingConverter(3, 150e-6, 10, 990, 47e-9, 1e6)...), sim.SettleOptions{})
+	if !s.Reached {
+		t.Fatal(s)
+	}
+	if s.Skipped < 4*s.Followed {
+		t.Errorf("%d cycles were followed, %d gone over", s.Followed, s.Skipped)
+	}
+	out := cycle(t, s, "out")
+	if out.Average < 100 || out.Average > 400 {
+		t.Errorf("%g V from 3 V", out.Average)
+	}
+	sum, most := 0.0, 0.0
+	for _, p := range s.Parts() {
+		w := s.Power(p).Average
+		sum, most = sum+w, max(most, math.Abs(w))
+	}
+	near(t, "power of all parts together", sum, 0, 1e-2*most)
+}
+
+// TestAChargingConverterIsFollowed: a run over time that goes over cycles
+// comes out where one does that follows every cycle.
+func TestAChargingConverterIsFollowed(t *testing.T) {
+	c := build(t, blockingConverter(3, 150e-6, 10, 990, 22e-9, 1e6)...)
+	opt := sim.TransientOptions{For: 4e-3, Tolerance: 1e-3, Watch: []circuit.NetID{"out"}}
+	whole := follow(t, c, opt)
+	opt.Leaps = true
+	quick := follow(t, c, opt)
+	near(t, "out", last(quick, "out"), last(whole, "out"), 3e-3*last(whole, "out"))
+	checkNumbers(t, "with leaps", quick)
+	if len(quick.Gaps) == 0 {
+		t.Error("no cycle was gone over")
+	}
+	near(t, "end", quick.Time[len(quick.Time)-1], 4e-3, 1e-12)
+}
+
+// TestALeakyBaseKeepsAConverterStill: dirt from base to emitter takes the
+// starting current away; from some value on the converter does not start.
+func TestALeakyBaseKeepsAConverterStill(t *testing.T) {
+	m := compile(t, build(t, blockingConverter(3, 150e-6, 10, 47e3, 47e-9, 1e6)...))
+	starts := func(ohms float64) bool {
+		s, err := m.Settle(t.Context(), circuit.State{}, sim.SettleOptions{Within: 20e-3, Variant: sim.Variant{sim.Bridge("b", "gnd", ohms)}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s.Swings
+	}
+	if !starts(1e6) {
+		t.Error("does not start with 1 MΩ across its base")
+	}
+	if starts(1e3) {
+		t.Error("starts with 1 kΩ across its base")
+	}
+}
