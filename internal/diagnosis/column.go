@@ -54,8 +54,11 @@ func (p *Predictor) column(k columnKey) *column {
 	if !ok {
 		m := p.meters[k.meter]
 		c = &column{key: k, meter: m, noise: tabulate(m, k.Mode), cells: make([][]cell, len(p.rungs))}
+		// One piece for all rungs: there are very many.
+		n := p.opt.Draws
+		store := make([]cell, len(c.cells)*n)
 		for i := range c.cells {
-			c.cells[i] = make([]cell, p.opt.Draws)
+			c.cells[i] = store[i*n : (i+1)*n : (i+1)*n]
 		}
 		p.columns[k] = c
 	}

@@ -49,8 +49,8 @@ func (s *Symbolic) Pattern() Pattern { return s.pattern }
 // that follow from them. They never change and may be shared.
 //
 // Shapes: everything is in the order of elimination. The rows of column k of L
-// (unit diagonal not kept) are lRow[lPtr[k]:lPtr[k+1]], the same for U above
-// its diagonal; aPos/aIdx say where A's numbers go.
+// are lRow[lPtr[k]:lPtr[k+1]], the same for U; aPos/aIdx say where A's numbers
+// go.
 type Pivots struct {
 	sym  *Symbolic
 	pinv []int32 // row of A → place in the order
@@ -71,14 +71,29 @@ func (p *Pivots) Symbolic() *Symbolic { return p.sym }
 // Refactor succeeds.
 func (p *Pivots) LU() *LU {
 	n := len(p.pinv)
-	return &LU{Pivots: p, lNum: make([]float64, len(p.lRow)), uNum: make([]float64, len(p.uRow)), diag: make([]float64, n), work: make([]float64, n)}
+	f := &LU{Pivots: p, l: make([]entry, len(p.lRow)), u: make([]entry, len(p.uRow)), diag: make([]float64, n), work: make([]float64, n)}
+	for t, r := range p.lRow {
+		f.l[t].row = r
+	}
+	for t, r := range p.uRow {
+		f.u[t].row = r
+	}
+	return f
 }
 
-// LU is P·A·Q = L·U, the numbers of L and U standing as their rows do.
+// entry is a number of L or U with its row, side by side since they are always
+// read together.
+type entry struct {
+	num float64
+	row int32
+}
+
+// LU is P·A·Q = L·U. Column k of L (unit diagonal not kept) is
+// l[lPtr[k]:lPtr[k+1]], of U above its diagonal u[uPtr[k]:uPtr[k+1]].
 type LU struct {
 	*Pivots
-	lNum []float64
-	uNum []float64
+	l    []entry
+	u    []entry
 	diag []float64
 	work []float64
 }
@@ -119,10 +134,9 @@ func newFactoring(s *Symbolic) *factoring {
 			Pivots: &Pivots{
 				sym: s, pinv: make([]int32, n),
 				lPtr: make([]int32, 1, n+1), uPtr: make([]int32, 1, n+1), aPtr: make([]int32, 1, n+1),
-				lRow: make([]int32, 0, room), uRow: make([]int32, 0, room),
 			},
 			diag: make([]float64, n), work: make([]float64, n),
-			lNum: make([]float64, 0, room), uNum: make([]float64, 0, room),
+			l: make([]entry, 0, room), u: make([]entry, 0, room),
 		},
 		mark: make([]int32, n), stack: make([]int32, 0, n), at: make([]int32, n),
 	}
@@ -181,7 +195,7 @@ func (f *factoring) visit(i, stamp int32) {
 // walk has not been to.
 func (f *factoring) unseen(v, c, stamp int32) (int32, bool) {
 	for ; f.lPtr[c]+f.at[v] < f.lPtr[c+1]; f.at[v]++ {
-		if w := f.lRow[f.lPtr[c]+f.at[v]]; f.mark[w] != stamp {
+		if w := f.l[f.lPtr[c]+f.at[v]].row; f.mark[w] != stamp {
 			return w, true
 		}
 	}
@@ -196,8 +210,8 @@ func (f *factoring) eliminate() {
 			continue
 		}
 		u := f.work[f.reach[r]]
-		for t := f.lPtr[c]; t < f.lPtr[c+1]; t++ {
-			f.work[f.lRow[t]] -= f.lNum[t] * u
+		for _, e := range f.l[f.lPtr[c]:f.lPtr[c+1]] {
+			f.work[e.row] -= e.num * u
 		}
 	}
 }
@@ -228,26 +242,32 @@ func (f *factoring) store(k int, pivot int32) {
 	for _, i := range f.reach {
 		switch c := f.pinv[i]; {
 		case c >= 0:
-			f.uRow, f.uNum = append(f.uRow, c), append(f.uNum, f.work[i])
+			f.u = append(f.u, entry{f.work[i], c})
 		case i != pivot:
-			f.lRow, f.lNum = append(f.lRow, i), append(f.lNum, f.work[i]/d)
+			f.l = append(f.l, entry{f.work[i] / d, i})
 		}
 		f.work[i] = 0
 	}
 	f.pinv[pivot] = int32(k)
 	f.diag[k] = d
-	f.lPtr = append(f.lPtr, int32(len(f.lRow)))
-	f.uPtr = append(f.uPtr, int32(len(f.uRow)))
+	f.lPtr = append(f.lPtr, int32(len(f.l)))
+	f.uPtr = append(f.uPtr, int32(len(f.u)))
 }
 
 // finish turns rows into places of the order, and sorts U's columns so that
 // Refactor meets them in a valid order.
 func (f *factoring) finish() *LU {
-	for t, i := range f.lRow {
-		f.lRow[t] = f.pinv[i]
+	f.l, f.u = slices.Clone(f.l), slices.Clone(f.u) // gives back the room that was too much
+	f.lRow, f.uRow = make([]int32, len(f.l)), make([]int32, len(f.u))
+	for t := range f.l {
+		f.l[t].row = f.pinv[f.l[t].row]
+		f.lRow[t] = f.l[t].row
 	}
 	for k := range f.diag {
-		sortBoth(f.uRow[f.uPtr[k]:f.uPtr[k+1]], f.uNum[f.uPtr[k]:f.uPtr[k+1]])
+		slices.SortFunc(f.u[f.uPtr[k]:f.uPtr[k+1]], func(a, b entry) int { return int(a.row) - int(b.row) })
+	}
+	for t, e := range f.u {
+		f.uRow[t] = e.row
 	}
 	p := f.sym.pattern
 	f.aPos, f.aIdx = make([]int32, 0, p.NNZ()), make([]int32, 0, p.NNZ())
@@ -283,68 +303,50 @@ func (f *LU) Negative() bool {
 	return negative
 }
 
-// sortBoth sorts rows ascending and carries the numbers along. Columns are
-// short, so insertion is the quick way.
-func sortBoth(row []int32, num []float64) {
-	if slices.IsSorted(row) {
-		return
-	}
-	for i := 1; i < len(row); i++ {
-		for j := i; j > 0 && row[j-1] > row[j]; j-- {
-			row[j-1], row[j] = row[j], row[j-1]
-			num[j-1], num[j] = num[j], num[j-1]
-		}
-	}
-}
-
 // Refactor renews the factors for the numbers a, keeping order and pivots.
 //
 // Errors: ErrPivot when a kept pivot has become too small beside the rest of
 // its column; the factors are then void until Factor or a Refactor succeeds.
 func (f *LU) Refactor(a []float64) error {
-	p, w := f.Pivots, f.work
-	lPtr, lRow, lNum := p.lPtr, p.lRow, f.lNum
-	for k := range f.diag {
-		for t := p.aPtr[k]; t < p.aPtr[k+1]; t++ {
-			w[p.aPos[t]] = a[p.aIdx[t]]
+	// In locals: the compiler can't know that w overlaps none of it.
+	p, w, diag, l, lPtr := f.Pivots, f.work, f.diag, f.l, f.lPtr
+	aPtr, aPos, aIdx, uPtr := p.aPtr, p.aPos, p.aIdx[:len(p.aPos)], p.uPtr
+	for k := range diag {
+		for t := aPtr[k]; t < aPtr[k+1]; t++ {
+			w[aPos[t]] = a[aIdx[t]]
 		}
-		for t := p.uPtr[k]; t < p.uPtr[k+1]; t++ {
-			c := p.uRow[t]
+		above := f.u[uPtr[k]:uPtr[k+1]]
+		for t := range above {
+			c := above[t].row
 			u := w[c]
 			w[c] = 0
-			f.uNum[t] = u
-			rows := lRow[lPtr[c]:lPtr[c+1]]
-			nums := lNum[lPtr[c]:lPtr[c+1]][:len(rows)]
-			for s, r := range rows {
-				w[r] -= nums[s] * u
+			above[t].num = u
+			for _, e := range l[lPtr[c]:lPtr[c+1]] {
+				w[e.row] -= e.num * u
 			}
 		}
-		if !f.close(k) {
+		d := w[k]
+		w[k] = 0
+		diag[k] = d
+		largest, inverse := 0.0, 1/d
+		column := l[lPtr[k]:lPtr[k+1]]
+		for s := range column {
+			e := &column[s]
+			v := w[e.row]
+			w[e.row] = 0
+			e.num = v * inverse
+			// A number that is none is met again as a pivot.
+			if v = math.Abs(v); v > largest {
+				largest = v
+			}
+		}
+		// Written so that a pivot that is no number fails too.
+		if size := math.Abs(d); !(size > 0 && size >= refactorKeeps*largest && size <= math.MaxFloat64) {
 			clear(w)
 			return ErrPivot
 		}
 	}
 	return nil
-}
-
-// close divides column k by its pivot; false if the pivot is too small.
-func (f *LU) close(k int) bool {
-	w := f.work
-	d := w[k]
-	w[k] = 0
-	f.diag[k] = d
-	largest := 0.0
-	inverse := 1 / d
-	rows := f.lRow[f.lPtr[k]:f.lPtr[k+1]]
-	nums := f.lNum[f.lPtr[k]:f.lPtr[k+1]][:len(rows)]
-	for t, r := range rows {
-		v := w[r]
-		w[r] = 0
-		largest = max(largest, math.Abs(v))
-		nums[t] = v * inverse
-	}
-	// Written so that a pivot that is no number fails too.
-	return math.Abs(d) > 0 && math.Abs(d) >= refactorKeeps*largest && !math.IsInf(d, 0)
 }
 
 // Solve overwrites b with the solution of A·x = b. scratch has the length of
@@ -355,28 +357,24 @@ func (f *LU) Solve(b, scratch []float64) {
 	for i, at := range p.pinv {
 		y[at] = b[i]
 	}
-	lPtr, lRow, lNum := p.lPtr, p.lRow, f.lNum
+	l, lPtr := f.l, p.lPtr
 	for k, v := range y {
 		if v == 0 {
 			continue
 		}
-		rows := lRow[lPtr[k]:lPtr[k+1]]
-		nums := lNum[lPtr[k]:lPtr[k+1]][:len(rows)]
-		for s, r := range rows {
-			y[r] -= nums[s] * v
+		for _, e := range l[lPtr[k]:lPtr[k+1]] {
+			y[e.row] -= e.num * v
 		}
 	}
-	uPtr, uRow, uNum := p.uPtr, p.uRow, f.uNum
+	u, uPtr := f.u, p.uPtr
 	for k := len(y) - 1; k >= 0; k-- {
 		v := y[k] / f.diag[k]
 		y[k] = v
 		if v == 0 {
 			continue
 		}
-		rows := uRow[uPtr[k]:uPtr[k+1]]
-		nums := uNum[uPtr[k]:uPtr[k+1]][:len(rows)]
-		for s, r := range rows {
-			y[r] -= nums[s] * v
+		for _, e := range u[uPtr[k]:uPtr[k+1]] {
+			y[e.row] -= e.num * v
 		}
 	}
 	for k, j := range p.sym.order {
