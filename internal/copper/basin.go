@@ -4,14 +4,14 @@ package copper
 // cheaper to redo and the graph larger; 64 keeps both small.
 const tileSide = 64
 
-// floorLevel is the lowest level (of 255) that enters the graph: below it a
-// pixel is bare whatever its neighbours are.
-const floorLevel = 5
+// floorLevel is the lowest level that enters the graph: below it, log odds of
+// -6, a pixel is bare whatever its neighbours are.
+const floorLevel = 33
 
 // flatness is the depth in levels up to which a dip between two summits is
-// taken for noise and doesn't divide them. It bounds the error of any
-// probability read from the tree by flatness/255.
-const flatness = 3
+// taken for noise and doesn't divide them: log odds of 0.3. It bounds the error
+// of any log odds read from the tree.
+const flatness = 5
 
 // basinTile is the part of the graph inside one tile. Every pixel at or above
 // floorLevel belongs to the basin of a summit that it can climb to.

@@ -19,8 +19,8 @@ const (
 // that matter: both sides carry a joint, or one does and the other is large. First come
 // those where a check tells most: uncertainty times the joint pairs that hang
 // on it.
-func (p *Plate) doubts(g *graph, t *tree, name map[int32]NetID, marks []int32) []Doubt {
-	of, spans := t.cutAll(cutLevel), t.spans()
+func (p *Plate) doubts(t *tree, odds []float64, nets parts, name map[int32]NetID, marks []int32) []Doubt {
+	spans := t.spans()
 	type ranked struct {
 		Doubt
 		worth float64
@@ -28,18 +28,25 @@ func (p *Plate) doubts(g *graph, t *tree, name map[int32]NetID, marks []int32) [
 	var list []ranked
 	for i := t.leaves; i < len(t.nodes); i++ {
 		n := &t.nodes[i]
-		prob := float64(n.level) / 255
+		prob := chance(odds[i])
 		if prob < doubtLow || prob > doubtHigh || !p.matters(&t.nodes[n.kids[0]], &t.nodes[n.kids[1]]) {
 			continue
 		}
-		a, b := sideName(name, of, n, 0), sideName(name, of, n, 1)
-		if a == 0 || b == 0 {
+		at := place(n.at, p.graph.w, p.Scale)
+		var d Doubt
+		for k := range d.Between {
+			leaf := n.sides[k]
+			d.Between[k], leaf = p.probeAt(t, probing{spans, n.kids[k], leaf, at}, nets, marks)
+			d.Nets[k] = name[nets.of[leaf]]
+			if beside := name[nets.of[n.sides[k]]]; beside != 0 {
+				d.Nets[k] = beside
+			}
+		}
+		if d.Nets[0] == 0 || d.Nets[1] == 0 {
 			continue
 		}
-		d := Doubt{Nets: [2]NetID{min(a, b), max(a, b)}, ProbabilityJoined: prob}
-		at := place(n.at, g.w, p.Scale)
-		d.X, d.Y = at.X, at.Y
-		d.Between = [2]geom.Point{p.probeAt(t, spans, marks, n.kids[0], at), p.probeAt(t, spans, marks, n.kids[1], at)}
+		d.Nets = [2]NetID{min(d.Nets[0], d.Nets[1]), max(d.Nets[0], d.Nets[1])}
+		d.X, d.Y, d.ProbabilityJoined = at.X, at.Y, prob
 		d.Pairs = int(t.nodes[n.kids[0]].marks * t.nodes[n.kids[1]].marks)
 		list = append(list, ranked{d, entropy(prob) * math.Log2(2+float64(d.Pairs))})
 	}
@@ -51,29 +58,31 @@ func (p *Plate) doubts(g *graph, t *tree, name map[int32]NetID, marks []int32) [
 	return out
 }
 
-// sideName is the net on one side of a merge: that of the piece below or, where
-// that is itself a merge in doubt, that of the basin beside the place.
-func sideName(name map[int32]NetID, of []int32, n *node, side int) NetID {
-	if id := name[of[n.kids[side]]]; id != 0 {
-		return id
-	}
-	return name[of[n.sides[side]]]
+// probing is one side of a merge, where a probe is wanted.
+type probing struct {
+	spans []span
+	below int32      // the node of that side
+	side  int32      // the leaf beside the place
+	near  geom.Point // the place
 }
 
-// probeAt is where a probe can touch the piece below a node: its joint nearest
-// to the place, or its most certain pixel where it has none.
-func (p *Plate) probeAt(t *tree, spans []span, marks []int32, below int32, near geom.Point) geom.Point {
-	best, bestD := place(t.summit(below), p.graph.w, p.Scale), math.Inf(1)
+// probeAt is where a probe can touch the piece on one side of a place, and the
+// leaf there: of its joints the nearest to the place that is on the net beside
+// it, or else the nearest; its most certain pixel where it has none.
+func (p *Plate) probeAt(t *tree, q probing, nets parts, marks []int32) (geom.Point, int32) {
+	summit := t.summit(q.below)
+	best, leaf, bestD, bestBeside := place(t.nodes[summit].at, p.graph.w, p.Scale), summit, math.Inf(1), false
 	for i, m := range marks {
-		if m < 0 || !spans[below].holds(spans[m]) {
+		if m < 0 || !q.spans[q.below].holds(q.spans[m]) {
 			continue
 		}
 		at := photo.PixelAt(p.joints[i], p.Scale)
-		if d := at.Dist(near); d < bestD {
-			best, bestD = at, d
+		d, beside := at.Dist(q.near), nets.of[m] == nets.of[q.side]
+		if beside == bestBeside && d < bestD || beside && !bestBeside {
+			best, leaf, bestD, bestBeside = at, m, d, beside
 		}
 	}
-	return best
+	return best, leaf
 }
 
 // largePiece is how many specks a piece without a joint must be worth to be

@@ -9,10 +9,9 @@ import (
 )
 
 // label fills in the nets and the net of every pixel, and returns the id of
-// each net's node in the tree.
-func (c *Copper) label(g *graph, t *tree) map[int32]NetID {
+// each of the parts.
+func (c *Copper) label(g *graph, nets parts) map[int32]NetID {
 	p := c.plate
-	of := t.cut(cutLevel)
 	c.Labels = Labels{W: g.w, H: g.h, Scale: p.Scale, Of: make([]NetID, g.w*g.h)}
 	name := map[int32]NetID{}
 	area := []float64{0}
@@ -20,8 +19,8 @@ func (c *Copper) label(g *graph, t *tree) map[int32]NetID {
 		if l < cutLevel {
 			continue
 		}
-		n := of[g.basinAt(i)]
-		if t.nodes[n].solid < p.speck() && t.nodes[n].marks == 0 {
+		n := nets.of[g.basinAt(i)]
+		if nets.solid[n] < p.speck() && nets.marks[n] == 0 {
 			continue
 		}
 		id, known := name[n]
@@ -29,7 +28,7 @@ func (c *Copper) label(g *graph, t *tree) map[int32]NetID {
 			id = NetID(len(area))
 			name[n] = id
 			area = append(area, 0)
-			c.Nets = append(c.Nets, Net{ID: id, Joints: int(t.nodes[n].marks)})
+			c.Nets = append(c.Nets, Net{ID: id, Joints: int(nets.marks[n])})
 		}
 		c.Labels.Of[i] = id
 		area[id]++

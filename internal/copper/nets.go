@@ -34,9 +34,11 @@ func (p *Plate) Nets(ctx context.Context, ev Evidence) (*Copper, error) {
 		return nil, err
 	}
 	c := &Copper{plate: p, levels: g.levels, Nets: []Net{}, Joints: []Joint{}, Asked: []Answer{}}
-	name := c.label(g, t)
+	odds := p.weigh(g, t)
+	nets := t.cut(func(i int32) bool { return odds[i] >= 0 })
+	name := c.label(g, nets)
 	c.nameJoints(marks)
-	c.Doubtful = p.doubts(g, t, name, marks)
+	c.Doubtful = p.doubts(t, odds, nets, name, marks)
 	return c, ctx.Err()
 }
 
@@ -97,7 +99,7 @@ func (p *Plate) snap(g *graph, at geom.Point) int32 {
 // more than a speck, before corrections.
 func (p *Plate) substantial(i int) bool {
 	b := p.graph.basinAt(i)
-	return b >= 0 && p.solid[p.nets[b]] >= p.speck()
+	return b >= 0 && p.nets.solid[p.nets.of[b]] >= p.speck()
 }
 
 // speck is the area in working pixels below which a piece that carries no
@@ -108,7 +110,59 @@ func (p *Plate) speck() int32 { return int32(3 * p.stroke * p.stroke) }
 func (p *Plate) marks(g *graph) []int32 {
 	out := make([]int32, len(p.joints))
 	for i, j := range p.joints {
-		out[i] = p.snap(g, j)
+		out[i] = p.markAt(g, j)
 	}
 	return out
+}
+
+// markAt is the basin of a joint at a working place: that of the copper there
+// or, in a hole or a reflection, of the nearest copper of the net that most
+// rays from it meet first; a sliver beside the place is neither.
+func (p *Plate) markAt(g *graph, at geom.Point) int32 {
+	here := int(math.Round(at.Y))*g.w + int(math.Round(at.X))
+	if p.onCopper(g, at) && (p.substantial(here) || p.brushedOver(g, here)) {
+		return g.basinAt(here)
+	}
+	hits, near, nearD := map[int32]int{}, map[int32]int32{}, map[int32]float64{}
+	best := int32(-1)
+	for k := range rayCount {
+		sin, cos := math.Sincos(2 * math.Pi * float64(k) / rayCount)
+		i, r := p.firstMet(g, at, cos, sin)
+		if i < 0 {
+			continue
+		}
+		net := p.nets.of[p.graph.basinAt(i)]
+		hits[net]++
+		if d, known := nearD[net]; !known || r < d {
+			near[net], nearD[net] = g.basinAt(i), r
+		}
+		if best < 0 || hits[net] > hits[best] || hits[net] == hits[best] && net < best {
+			best = net
+		}
+	}
+	if best < 0 {
+		return p.snap(g, at)
+	}
+	return near[best]
+}
+
+// firstMet is the first pixel of copper that is more than a speck along a ray
+// within reach, and how far it is; -1 for none.
+func (p *Plate) firstMet(g *graph, from geom.Point, dx, dy float64) (int, float64) {
+	for r := 1.0; r <= p.reach; r++ {
+		q := geom.Point{X: from.X + r*dx, Y: from.Y + r*dy}
+		if !p.onCopper(g, q) {
+			continue
+		}
+		if i := int(math.Round(q.Y))*g.w + int(math.Round(q.X)); p.substantial(i) {
+			return i, r
+		}
+	}
+	return -1, 0
+}
+
+// onCopper reports whether the pixel at a working place is copper.
+func (p *Plate) onCopper(g *graph, at geom.Point) bool {
+	x, y := int(math.Round(at.X)), int(math.Round(at.Y))
+	return x >= 0 && y >= 0 && x < g.w && y < g.h && g.levels[y*g.w+x] >= cutLevel
 }

@@ -43,9 +43,10 @@ type Plate struct {
 	reach  float64 // radius in working pixels within which a pad lies
 	joints []geom.Point
 	opts   Options
+	seen   *Seen
 	graph  *graph
-	nets   []int32 // per basin: its net before corrections
-	solid  []int32 // per net node before corrections: area
+	nets   parts   // before corrections
+	sure   float64 // how far the network is believed on this board
 }
 
 // Look is See, and then Look with the evidence on what was seen.
@@ -66,17 +67,14 @@ const denoise = 0.8
 
 // prepare derives from the probability all that doesn't hang on corrections.
 func (p *Plate) prepare(s *Seen) {
-	levels := make([]uint8, len(p.Prob.Pix))
+	p.seen = s
+	levels, table := make([]uint8, len(p.Prob.Pix)), newLevelTable()
 	for i, v := range p.Prob.Pix {
-		levels[i] = uint8(v*255 + 0.5)
+		levels[i] = table.at(v)
 	}
 	p.graph = newGraph(levels, p.Prob.W, p.Prob.H)
 	t := grow(p.graph, nil, nil)
-	p.nets = t.cut(cutLevel)
-	p.solid = make([]int32, len(t.nodes))
-	for i, n := range t.nodes {
-		p.solid[i] = n.solid
-	}
+	p.nets = t.cut(t.evenOdds)
 	p.measureStroke()
 	p.joints = shrunk(p.opts.Joints, p.Scale)
 	if p.opts.Joints == nil {

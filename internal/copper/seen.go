@@ -85,17 +85,24 @@ func (s *Seen) Look(ctx context.Context, ev Evidence, opts Options) (*Plate, err
 	}
 	opts.report(0.8, "growing the tree")
 	p := &Plate{W: s.w, H: s.h, Scale: s.scale, Prob: prob, opts: opts}
+	p.sure = s.believable(shrunk(ev.Copper, s.scale), shrunk(ev.Bare, s.scale))
 	p.prepare(s)
 	opts.report(1, "")
 	return p, ctx.Err()
 }
 
+// believable is how sure the network is of this board, less the share of the
+// samples that contradict it.
+func (s *Seen) believable(copper, bare []geom.Point) float64 {
+	return s.sure - contradiction(s.metal, copper, bare)
+}
+
 // believed is what the network says as far as it is believed, given samples in
 // working pixels.
 func (s *Seen) believed(copper, bare []geom.Point) sight {
-	sure := s.sure - contradiction(s.metal, copper, bare)
+	sure := s.believable(copper, bare)
 	out := sight{metal: raster.NewPlane(s.metal.W, s.metal.H), trusted: sure >= trustedSight}
-	k := float32(min(max((sure-doubtfulSight)/(clearSight-doubtfulSight), 0), 1))
+	k := float32(heardAt(sure))
 	for i, u := range s.metal.Pix {
 		out.metal.Pix[i] = k * min(max(u, -sightMost), sightMost)
 	}

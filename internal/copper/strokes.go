@@ -15,11 +15,11 @@ type Stroke struct {
 	Copper bool
 }
 
-// What a person's word is worth: far above any pixel's own say, and still no
-// certainty. On the tree's scale of levels these are its two ends.
+// What a person's word is worth, as levels: above any pixel's own say but not
+// above a join, and below any.
 const (
-	brushedCopper = 0.999
-	brushedBare   = 0.001
+	brushedCopper = certain - 1
+	brushedBare   = 1
 )
 
 // narrowestBrush is the least radius of a stroke in working pixels: narrower
@@ -30,9 +30,9 @@ const narrowestBrush = 1
 // they were drawn, and marks the tiles that changed.
 func (p *Plate) brush(g *graph, strokes []Stroke, changed map[int]bool) {
 	for _, s := range strokes {
-		level := uint8(math.Round(brushedBare * 255))
+		level := uint8(brushedBare)
 		if s.Copper {
-			level = uint8(math.Round(brushedCopper * 255))
+			level = uint8(brushedCopper)
 		}
 		radius := math.Max(s.Radius/float64(p.Scale), narrowestBrush)
 		eachBrushed(shrunk(s.Points, p.Scale), radius, g.w, g.h, func(x, y int) {
@@ -84,7 +84,7 @@ func (p *Plate) brushedOver(g *graph, i int) bool {
 // of it counted in.
 func (c *Copper) confidence(x, y int) float64 {
 	if i := y*c.Labels.W + x; c.levels[i] != c.plate.graph.levels[i] {
-		return float64(c.levels[i]) / 255
+		return chance(oddsOf(c.levels[i]))
 	}
 	return float64(c.plate.Prob.At(x, y))
 }

@@ -2,12 +2,6 @@ package copper
 
 import "foilside/internal/num/geom"
 
-// cutLevel is the level at which the tree is cut into nets: even odds.
-const cutLevel = 128
-
-// certain is the level of a join that a person made: above every pixel.
-const certain = 255
-
 // link is evidence that two basins are one conductor, or that they are not.
 type link struct {
 	a, b   int32
@@ -121,23 +115,6 @@ func (k *kruskal) refuses(a, b int32) bool {
 	return false
 }
 
-// cut returns for every leaf the node of its net: the topmost ancestor whose
-// merges all lie at or above the level.
-func (t *tree) cut(level uint8) []int32 { return t.cutAll(level)[:t.leaves] }
-
-// cutAll is cut for every node; a node whose own merge lies below the level
-// stands for itself.
-func (t *tree) cutAll(level uint8) []int32 {
-	of := make([]int32, len(t.nodes))
-	for i := len(t.nodes) - 1; i >= 0; i-- {
-		of[i] = int32(i)
-		if up := t.nodes[i].up; up >= 0 && t.nodes[up].level >= level {
-			of[i] = of[up]
-		}
-	}
-	return of
-}
-
 // joined is the level of the weakest pass on the best path between two
 // leaves, and that pass's node; -1 where no path exists.
 func (t *tree) joined(a, b int32) (uint8, int32) {
@@ -187,7 +164,7 @@ func (t *tree) spans() []span {
 	return out
 }
 
-// summit is the highest pixel below a node.
+// summit is the leaf with the highest pixel of the larger piece below a node.
 func (t *tree) summit(i int32) int32 {
 	for int(i) >= t.leaves {
 		a, b := t.nodes[i].kids[0], t.nodes[i].kids[1]
@@ -197,7 +174,7 @@ func (t *tree) summit(i int32) int32 {
 			i = b
 		}
 	}
-	return t.nodes[i].at
+	return i
 }
 
 // place is the photo pixel of working pixel p.

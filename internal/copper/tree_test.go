@@ -94,7 +94,8 @@ func TestCutAgreesWithThresholdedPieces(t *testing.T) {
 		}
 		want := raster.Components(m, false)
 		g := newGraph(levels, w, h)
-		of := grow(g, nil, nil).cut(cutLevel)
+		tr := grow(g, nil, nil)
+		of := tr.cut(tr.evenOdds).of
 		forth, back := map[int32]int32{}, map[int32]int32{}
 		for i, l := range want.Of {
 			if l == 0 {
