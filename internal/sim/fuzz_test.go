@@ -27,6 +27,14 @@ func silly(rng *rand.Rand, c *circuit.Circuit) {
 			}
 			p.Amounts[param.Name] = a
 		}
+		for k := range p.Windings {
+			w := &p.Windings[k]
+			for _, figure := range []*float64{&w.Turns, w.Resistance, w.Inductance} {
+				if figure != nil && rng.IntN(4) == 0 {
+					*figure = amounts[rng.IntN(len(amounts))]
+				}
+			}
+		}
 	}
 }
 
@@ -39,6 +47,9 @@ func FuzzCircuit(f *testing.F) {
 	f.Fuzz(func(t *testing.T, seed uint64, nets, parts uint8, odd bool) {
 		rng := rand.New(rand.NewPCG(seed, 9))
 		c := bench(rng, 2+int(nets)%14, int(parts)%40)
+		if parts%3 == 0 { // stages of every kind instead of parts anywhere
+			c = build(t, plausible(t, int(seed%1e6)).lines...)
+		}
 		if odd {
 			silly(rng, c)
 		}

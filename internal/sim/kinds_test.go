@@ -85,6 +85,7 @@ func TestRefusedCircuits(t *testing.T) {
 		{"negative value", []string{"R1 resistor a gnd value=-5"}, []string{"R1", "negative"}},
 		{"gain of nothing", []string{"Q1 npn a b gnd gain=0"}, []string{"Q1", "gain"}},
 		{"short across an ideal battery", []string{"BT1 battery gnd gnd voltage=9 resistance=0"}, []string{"BT1", "both leads on one net"}},
+		{"three ideal batteries in a ring, one elsewhere", []string{"BT1 battery x gnd voltage=3 resistance=0", "BT2 battery v gnd voltage=9 resistance=0", "BT3 battery w v voltage=6 resistance=0", "BT4 battery w gnd voltage=15 resistance=0", "R1 resistor x w value=1k"}, []string{"BT2, BT3 and BT4 make a loop", "inner resistance"}},
 		{"two ideal batteries side by side", []string{"BT1 battery v gnd voltage=9 resistance=0", "BT2 battery v gnd voltage=6 resistance=0"}, []string{"BT1 and BT2", "inner resistance"}},
 	} {
 		t.Run(row.name, func(t *testing.T) {

@@ -1,6 +1,7 @@
 package sim_test
 
 import (
+	"fmt"
 	"testing"
 
 	"foilside/internal/circuit"
@@ -205,12 +206,28 @@ func TestPublishedBiasPoints(t *testing.T) {
 			// 0.7 V and 1 Ω each, written as 0.872 V at the row's current.
 			parts: lines("BT1 battery v gnd voltage=10 resistance=0", "R1 resistor v a value=48", "D1 diode a m forward_drop=0.872@0.172", "D2 diode m gnd forward_drop=0.872@0.172"),
 			want:  []want{{"D1.a", 172e-3, 0.5e-3}}},
+		{name: "B78 Floyd, Electronic Devices 7e ex. 3-6: zener at its least load",
+			parts: lines("BT1 battery v gnd voltage=24 resistance=0", "R1 resistor v z value=470", "R2 resistor z gnd value=489.16", "D1 zener gnd z zener_voltage=12@0.001"),
+			want:  []want{{"R2.1", 24.5e-3, 0.05e-3}, {"D1.k", 1e-3, 0.05e-3}}},
+		{name: "B83 Boylestad & Nashelsky 10e ex. 15.9: feedback regulator",
+			parts: feedbackRegulator(20, "20k", "30k", "8.3@0.0043"), want: []want{{"o", 15, 0.05}}},
+		{name: "B91 Mehta, Principles of Electronics ex. 17.16: feedback regulator",
+			parts: feedbackRegulator(25, "2k", "1k", "6@0.0042"), want: []want{{"o", 20.1, 0.05}}},
 		{name: "B106 FOSSEE Scilab set 135 ex. 5.17: current mirror with a bleed",
 			parts: lines("BT1 battery v gnd voltage=12 resistance=0", "R1 resistor v b value=15k", "R2 resistor b gnd value=2.8k", "Q1 npn b b gnd gain=200 base-emitter_voltage=0.7@0.0005", "Q2 npn c b gnd gain=200 base-emitter_voltage=0.7@0.0005", "RC resistor v c value=1k"),
 			want:  []want{{"Q2.c", 0.498e-3, 0.0015e-3}}},
 	} {
 		t.Run(row.name, row.run)
 	}
+}
+
+// feedbackRegulator is a pass transistor, whose base a second one takes down
+// when a share of the output passes the zener in its emitter. The books take
+// no base current; the second transistor has 4.2 to 4.3 mA.
+func feedbackRegulator(volts float64, upper, lower, zener string) []string {
+	return []string{fmt.Sprintf("BT1 battery v gnd voltage=%g resistance=0", volts), "R3 resistor v b value=1k",
+		"Q1 npn v b o gain=1e9 base-emitter_voltage=0.7@0.02", "Q2 npn b f z gain=1e9 base-emitter_voltage=0.7@0.0043",
+		"D1 zener gnd z zener_voltage=" + zener, "R1 resistor o f value=" + upper, "R2 resistor f gnd value=" + lower, "RL resistor o gnd value=1k"}
 }
 
 // vdb is the divider-biased stage of Malvino & Bates, chapter 8.

@@ -130,28 +130,52 @@ func listed(names []string) string {
 // contradiction refuses loops of ideal sources, whose currents nothing sets.
 func (in *Instance) contradiction() error {
 	u := newUnion(int(in.nodes) + 1)
-	var loop []string
-	var seen []string
+	var before []placed // ideal sources that make no loop
 	for _, e := range in.elements {
 		s, ok := e.element.(*source)
 		if !ok || !s.ideal() {
 			continue
 		}
-		ref := string(in.model.parts[e.part].part.Ref)
-		seen = append(seen, ref)
+		ref := in.model.parts[e.part].part.Ref
 		if s.plus.node == s.minus.node {
-			return &ProblemError{[]circuit.Problem{problem(circuit.PartRef(ref),
+			return &ProblemError{[]circuit.Problem{problem(ref,
 				"%s has both leads on one net and no inner resistance; its current has no limit. Give it its resistance, or separate the nets", ref)}}
 		}
 		if !u.join(s.plus.node, s.minus.node) {
-			loop = seen
+			loop := append(sourcesBetween(before, s.plus.node, s.minus.node, nil), e)
+			return &ProblemError{[]circuit.Problem{in.loopProblem(loop)}}
+		}
+		before = append(before, e)
+	}
+	return nil
+}
+
+func (in *Instance) loopProblem(loop []placed) circuit.Problem {
+	slices.SortFunc(loop, func(a, b placed) int { return a.part - b.part })
+	var names []circuit.PartRef
+	for _, e := range loop {
+		names = append(names, in.model.parts[e.part].part.Ref)
+	}
+	return problem(names[0], "%s make a loop with no resistance in it; their currents have no limit. Give one its inner resistance", listedParts(names))
+}
+
+// sourcesBetween is the way from one node to another through sources that
+// make no loop, not back through the one it came by; nil where there is none.
+func sourcesBetween(all []placed, from, to int32, came element) []placed {
+	for _, e := range all {
+		s := e.element.(*source)
+		next := s.plus.node + s.minus.node - from
+		if e.element == came || (s.plus.node != from && s.minus.node != from) {
+			continue
+		}
+		if next == to {
+			return []placed{e}
+		}
+		if rest := sourcesBetween(all, next, to, e.element); rest != nil {
+			return append([]placed{e}, rest...)
 		}
 	}
-	if loop == nil {
-		return nil
-	}
-	return &ProblemError{[]circuit.Problem{problem(circuit.PartRef(loop[0]),
-		"%s hold the same nets with no resistance between them; their currents have no limit. Give one its inner resistance", listed(loop))}}
+	return nil
 }
 
 // warnShorted notes sources whose leads are on one net.
