@@ -13,7 +13,7 @@ from torch.nn import functional as F
 
 CLASSES = 6  # background, bare board, copper, solder, hole, wire
 PER_PIXEL = CLASSES + 1  # and whether there is metal, also under a wire
-WIDTHS = (24, 40, 64, 96, 128)  # channels at 1/2, 1/4, 1/8, 1/16, 1/32
+WIDTHS = (24, 40, 72, 128, 192)  # channels at 1/2, 1/4, 1/8, 1/16, 1/32
 
 
 SHIFTED = False  # depthwise convolutions as sums of shifted planes: faster when compiled

@@ -1,10 +1,13 @@
-"""Trains the pixel network on rendered foil photographs.
+"""Trains the pixel network on rendered photographs, while more are rendered.
 
-    trainingset -from 1 -to 1200 -out DIR     # Go: internal/specimen/cmd/trainingset
-    python3 train.py DIR OUT --until $(($(date +%s) + 400))
+    trainingset -from 20000 -to 99999 -side mixed -out DIR &   # Go: internal/specimen/cmd/trainingset
+    python3 train.py DIR OUT --begun $(date +%s) --until $(($(date +%s) + 1500))
 
-Needs PyTorch and an accelerator; nothing else in Foilside does. Real
-photographs are never trained on.
+Two processes with RANK, WORLD_SIZE, MASTER_ADDR and MASTER_PORT set train
+together. A run can pause and go on later: --pause, and --state of the run
+before. Needs
+PyTorch and an accelerator; nothing else in Foilside does. Real photographs are
+never trained on.
 """
 
 import argparse
@@ -12,22 +15,23 @@ import copy
 import json
 import math
 import pathlib
+import os
 import random
-import signal
 import time
-from concurrent.futures import ThreadPoolExecutor
 
 import cv2
 import numpy as np
 import torch
+from torch import distributed as dist
 from torch.nn import functional as F
 
-import net as network
 from net import CLASSES, PixelNet, export
 
 SIDE = 384  # of a training window
 OUTSIDE = 255  # label beyond the picture
-HELD_OUT = 16  # every so many-th picture is kept for checking
+HELD_OUT = 16  # every so many-th seed is kept for checking
+KEPT = 160  # pictures that a worker holds at a time
+RENEW = 1 / 24  # how often it takes a new one for an old one
 
 
 def read(path):
@@ -63,7 +67,7 @@ def window(item, rng, plain):
     y = cv2.warpAffine(label, full, (SIDE, SIDE), flags=flags | cv2.INTER_NEAREST, borderMode=cv2.BORDER_CONSTANT, borderValue=OUTSIDE)
     q = (pts - t) @ np.linalg.inv(m).T
     q = q[((q >= 0) & (q <= SIDE - 1)).all(1)]
-    return (x, y, *joint_target(q))
+    return tuple(torch.from_numpy(v) for v in (x, y, *joint_target(q)))
 
 
 def joint_target(q):
@@ -77,20 +81,37 @@ def joint_target(q):
     return heat, off
 
 
-class Windows(torch.utils.data.IterableDataset):
-    """Endless random windows; each worker draws its own."""
+def there(folder, held):
+    """The pictures rendered so far, those held out or the others."""
+    return sorted(p.with_suffix(".jpg") for p in folder.glob("*.png") if (int(p.stem) % HELD_OUT == 3) == held)
 
-    def __init__(self, items, seed, plain=False, count=None):
-        self.items, self.seed, self.plain, self.count = items, seed, plain, count
+
+class Windows(torch.utils.data.IterableDataset):
+    """Endless random windows of a folder that fills; each worker draws its own."""
+
+    def __init__(self, folder, seed):
+        self.folder, self.seed = folder, seed
 
     def __iter__(self):
         info = torch.utils.data.get_worker_info()
         cv2.setNumThreads(0)
         rng = random.Random(self.seed * 1000 + (info.id if info else 0))
-        n = 0
-        while self.count is None or n < self.count:
-            n += 1
-            yield window(rng.choice(self.items), rng, self.plain)
+        kept, names, listed = [], [], 0.0
+        while True:
+            if time.time() > listed + 10:
+                names, listed = there(self.folder, False), time.time()
+            if len(kept) < 8 or len(kept) < KEPT and rng.random() < 0.1:
+                kept.append(read(rng.choice(names)))
+            elif rng.random() < RENEW:
+                kept[rng.randrange(len(kept))] = read(rng.choice(names))
+            yield window(rng.choice(kept), rng, False)
+
+
+def held_out(folder, count):
+    """The same windows, neither turned nor resized, of pictures kept back."""
+    rng = random.Random(7)
+    items = [read(p) for p in there(folder, True)[:40]]
+    return torch.utils.data.default_collate([window(rng.choice(items), rng, True) for _ in range(count)])
 
 
 def to_device(b, device):
@@ -151,6 +172,7 @@ def losses(net, x, y, heat, off):
     w = weights(metal) * seen
     ce = F.cross_entropy(pix[:, :CLASSES].float(), cls, reduction="none")
     bce = F.binary_cross_entropy_with_logits(pix[:, CLASSES].float(), metal, reduction="none")
+    w = w * (1 + (cls == CLASSES - 1))  # few pixels are wires
     total = w.sum().clamp(1)
     pixel = ((0.5 * ce + bce) * w).sum() / total
     p = jnt[:, 0].float()
@@ -188,51 +210,10 @@ def check(net, held, device):
     return f"held out: metal IoU {inter / max(1, union):.4f}, log loss {loss / n:.4f}, recall by class {recall}"
 
 
-def fastest(net, device, batch):
-    """Times the ways to run the network and returns the quickest of them."""
-    x = torch.rand(batch, 3, SIDE, SIDE, device=device)
-    y = torch.randint(0, 6, (batch, SIDE, SIDE), device=device)
-    heat = torch.zeros(batch, SIDE // 4, SIDE // 4, device=device)
-    off = torch.zeros(batch, 2, SIDE // 4, SIDE // 4, device=device)
-    best, least = None, None
-    for name, shift, last, compiled in [("plain", False, False, False), ("channels last", False, True, False), ("shifted", True, False, False), ("compiled", True, False, True)]:
-        try:
-            signal.alarm(170 if compiled else 30)
-            network.SHIFTED = shift
-            net.to(memory_format=torch.channels_last if last else torch.contiguous_format)
-            f = torch.compile(net) if compiled else net
-            for i in range(9):
-                if i == 4:
-                    torch.cuda.synchronize()
-                    start = time.time()
-                with torch.autocast(device.type, torch.bfloat16):
-                    loss, _ = losses(f, x.to(memory_format=torch.channels_last) if last else x, y, heat, off)
-                net.zero_grad()
-                loss.backward()
-            torch.cuda.synchronize()
-            took = (time.time() - start) / 5
-            print(f"{name}: {1000 * took:.0f} ms a step", flush=True)
-            if least is None or took < least:
-                best, least = (shift, last, f), took
-        except Exception as e:
-            print(f"{name}: {type(e).__name__} {str(e)[:200]}", flush=True)
-        finally:
-            signal.alarm(0)
-    network.SHIFTED, last, f = best
-    net.to(memory_format=torch.channels_last if last else torch.contiguous_format)
-    return f, last
-
-
-def late(*_):
-    raise TimeoutError("took too long")
-
-
 def save(net, out):
     """Weights for the Go side, and a small picture with its answer for its test."""
-    was, network.SHIFTED = network.SHIFTED, False
     net = copy.deepcopy(net).cpu().eval().float().to(memory_format=torch.contiguous_format)
     print(export(net, out / "pixels.f16"), "weights", flush=True)
-    torch.save(net.state_dict(), out / "net.pt")
     with torch.no_grad():
         g = torch.Generator().manual_seed(5)
         x = F.interpolate(torch.rand(1, 3, 8, 12, generator=g), scale_factor=8, mode="bilinear")
@@ -244,64 +225,6 @@ def save(net, out):
         "joints": jnt[0].permute(1, 2, 0).ravel().tolist(),
     }
     (out / "answer.json").write_text(json.dumps(answer))
-    network.SHIFTED = was
-
-
-def main():
-    a = argparse.ArgumentParser()
-    a.add_argument("pictures")
-    a.add_argument("out")
-    a.add_argument("--until", type=float, help="when to end, seconds since 1970", required=True)
-    a.add_argument("--after", help="a file to wait for, made when all pictures are there")
-    a.add_argument("--start", help="weights (net.pt) to start from")
-    a.add_argument("--batch", type=int, default=32)
-    a.add_argument("--seed", type=int, default=1)
-    a.add_argument("--workers", type=int, default=14)
-    o = a.parse_args()
-    random.seed(o.seed)
-    torch.manual_seed(o.seed)
-    torch.backends.cudnn.benchmark = True
-    signal.signal(signal.SIGALRM, late)
-    device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
-    folder, out = pathlib.Path(o.pictures), pathlib.Path(o.out)
-    net = PixelNet().to(device)
-    f, last = fastest(net, device, o.batch) if device.type == "cuda" else (net, False)
-    fresh = torch.load(o.start, map_location=device) if o.start else PixelNet().state_dict()
-    net.load_state_dict(fresh)
-    while o.after and not pathlib.Path(o.after).exists():
-        time.sleep(1)
-    begun = time.time()
-    with ThreadPoolExecutor(16) as pool:
-        items = list(pool.map(read, sorted(folder.glob("*.jpg"))))
-    train = [p for i, p in enumerate(items) if i % HELD_OUT]
-    held = list(torch.utils.data.DataLoader(Windows([p for i, p in enumerate(items) if i % HELD_OUT == 0], 7, True, 256), 32))
-    print(f"{len(train)} pictures to learn from, {len(items) - len(train)} held out, read in {time.time() - begun:.0f} s", flush=True)
-    feed = iter(torch.utils.data.DataLoader(Windows(train, o.seed), o.batch, num_workers=o.workers, pin_memory=True, prefetch_factor=4))
-    mean = copy.deepcopy(net)
-    opt = torch.optim.AdamW(net.parameters(), lr=1e-3, weight_decay=1e-4)
-    begun, step, shown = time.time(), 0, 0
-    while (now := (time.time() - begun) / (o.until - begun)) < 1:
-        rate = 3e-3 * min(1, (step + 1) / 200) * (0.5 + 0.5 * math.cos(math.pi * now))
-        for g in opt.param_groups:
-            g["lr"] = max(rate, 1e-5)
-        x, y, heat, off = to_device(next(feed), device)
-        x = photograph(recolour(x, y))
-        if last:
-            x = x.to(memory_format=torch.channels_last)
-        with torch.autocast(device.type, torch.bfloat16):
-            loss, parts = losses(f, x, y, heat, off)
-        opt.zero_grad()
-        loss.backward()
-        torch.nn.utils.clip_grad_norm_(net.parameters(), 1.0)
-        opt.step()
-        blend(mean, net, min(0.995, step / (step + 20)))
-        step += 1
-        if now * 8 > shown:
-            shown += 1
-            print(f"{now:.0%} step {step} loss {loss.item():.4f}", [round(p.item(), 4) for p in parts], check(mean, held, device), flush=True)
-            save(mean, out)
-    print(f"at the end, {step} steps,", check(mean, held, device), flush=True)
-    save(mean, out)
 
 
 @torch.no_grad()
@@ -311,6 +234,118 @@ def blend(mean, net, keep):
     real = [i for i, v in enumerate(a) if v.is_floating_point()]
     torch._foreach_mul_([a[i] for i in real], keep)
     torch._foreach_add_([a[i] for i in real], [b[i] for i in real], alpha=1 - keep)
+
+
+class Peers:
+    """The processes that train together, one to an accelerator."""
+
+    def __init__(self):
+        self.rank, self.count = int(os.environ.get("RANK", 0)), int(os.environ.get("WORLD_SIZE", 1))
+        self.device = torch.device("cuda", self.rank) if torch.cuda.is_available() else torch.device("cpu")
+        if self.device.type == "cuda":
+            torch.cuda.set_device(self.device)
+        if self.count > 1:
+            dist.init_process_group("nccl" if self.device.type == "cuda" else "gloo")
+
+    def mean(self, v):
+        """The mean over all of them."""
+        if self.count > 1:
+            dist.all_reduce(v)
+            v /= self.count
+        return v
+
+    def average(self, net):
+        """Gives every one the mean of their gradients."""
+        if self.count == 1:
+            return
+        flat = self.mean(torch.cat([p.grad.reshape(-1) for p in net.parameters()]))
+        for p, g in zip(net.parameters(), flat.split([p.numel() for p in net.parameters()])):
+            p.grad.copy_(g.view(p.shape))
+
+
+class Run:
+    """A training run: the network, the mean of its last states, its optimiser."""
+
+    def __init__(self, peers, o):
+        self.peers, self.o = peers, o
+        self.net = PixelNet().to(peers.device, memory_format=torch.channels_last)
+        self.mean = copy.deepcopy(self.net)
+        self.opt = torch.optim.AdamW(self.net.parameters(), lr=1e-3, weight_decay=1e-4)
+        self.step = 0
+        if o.state:
+            s = torch.load(o.state, map_location=peers.device)
+            self.net.load_state_dict(s["net"])
+            self.mean.load_state_dict(s["mean"])
+            self.opt.load_state_dict(s["opt"])
+            self.step = s["step"]
+
+    def keep(self):
+        out = pathlib.Path(self.o.out)
+        save(self.mean, out)
+        torch.save({"net": self.net.state_dict(), "mean": self.mean.state_dict(), "opt": self.opt.state_dict(), "step": self.step}, out / "state.part")
+        os.replace(out / "state.part", out / "state.pt")
+
+    def learn(self, batch, done):
+        """One step; done is the share of the whole run that is over."""
+        rate = 3e-3 * min(1, (self.step + 1) / 300) * (0.5 + 0.5 * math.cos(math.pi * min(1, done)))
+        for g in self.opt.param_groups:
+            g["lr"] = max(rate, 1e-5)
+        x, y, heat, off = to_device(batch, self.peers.device)
+        x = photograph(recolour(x, y)).contiguous(memory_format=torch.channels_last)
+        with torch.autocast(self.peers.device.type, torch.bfloat16):
+            loss, parts = losses(self.net, x, y, heat, off)
+        self.opt.zero_grad()
+        loss.backward()
+        self.peers.average(self.net)
+        torch.nn.utils.clip_grad_norm_(self.net.parameters(), 1.0)
+        self.opt.step()
+        blend(self.mean, self.net, min(0.999, self.step / (self.step + 20)))
+        self.step += 1
+        return loss, parts
+
+
+def main():
+    a = argparse.ArgumentParser()
+    a.add_argument("pictures", type=pathlib.Path)
+    a.add_argument("out")
+    a.add_argument("--begun", type=float, help="when the whole run began, seconds since 1970", required=True)
+    a.add_argument("--until", type=float, help="when the whole run ends", required=True)
+    a.add_argument("--pause", type=float, help="when to stop for now", default=math.inf)
+    a.add_argument("--state", help="state.pt of the run to go on with")
+    a.add_argument("--batch", type=int, default=32, help="windows in a process's step")
+    a.add_argument("--seed", type=int, default=1)
+    a.add_argument("--workers", type=int, default=10, help="of a process")
+    a.add_argument("--first", type=int, default=200, help="pictures to wait for")
+    a.add_argument("--held", type=int, default=256, help="windows to check with")
+    o = a.parse_args()
+    peers = Peers()
+    torch.manual_seed(o.seed)
+    torch.backends.cudnn.benchmark = True
+    run = Run(peers, o)
+    random.seed(o.seed * 7919 + peers.rank * 104729 + run.step)
+    torch.manual_seed(o.seed * 7919 + peers.rank * 104729 + run.step)
+    while len(there(o.pictures, False)) < o.first:
+        time.sleep(1)
+    print(f"process {peers.rank}: {len(there(o.pictures, False))} pictures to begin with", flush=True)
+    windows = Windows(o.pictures, (o.seed + 1) * 100 + peers.rank * 10 + run.step % 7)
+    feed = iter(torch.utils.data.DataLoader(windows, o.batch, num_workers=o.workers, pin_memory=True, prefetch_factor=4))
+    held = list(zip(*(v.split(32) for v in held_out(o.pictures, o.held))))
+    shown = begun = time.time()
+    first = run.step
+    while True:
+        if run.step % 10 == 0:  # all stop at the same step
+            now = peers.mean(torch.tensor([time.time()], dtype=torch.float64, device=peers.device)).item()
+            if now > min(o.until, o.pause):
+                break
+            done = (now - o.begun) / (o.until - o.begun)
+        loss, parts = run.learn(next(feed), done)
+        if peers.rank == 0 and time.time() > shown + 60:
+            shown = time.time()
+            print(f"{done:.0%} step {run.step} {(run.step - first) / (shown - begun):.1f} a second, {len(there(o.pictures, False))} pictures, loss {loss.item():.4f}", [round(p.item(), 4) for p in parts], check(run.mean, held, peers.device), flush=True)
+            run.keep()
+    if peers.rank == 0:
+        print(f"{run.step} steps,", check(run.mean, held, peers.device), flush=True)
+        run.keep()
 
 
 if __name__ == "__main__":

@@ -4,9 +4,9 @@ package pixelnet
 const (
 	at2  = 24
 	at4  = 40
-	at8  = 64
-	at16 = 96
-	at32 = 128
+	at8  = 72
+	at16 = 128
+	at32 = 192
 )
 
 // Grain is what a picture's sides must be multiples of.

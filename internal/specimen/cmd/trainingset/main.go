@@ -1,7 +1,7 @@
 // Command trainingset writes foil photographs with their truth, for training
-// what reads them. For each seed: NNNNN.jpg; NNNNN.png, an 8-bit grey picture
-// of specimen.Class, plus 8 where there is metal, also under a wire; and
-// NNNNN.json, the joints in sight, in pixels. Every fifth board is one of
+// what reads them. For each seed: NNNNN.jpg; NNNNN.json, the joints in sight,
+// in pixels; and last NNNNN.png, an 8-bit grey picture of specimen.Class, plus
+// 8 where there is metal, also under a wire. Every third board is one of
 // specimen.Generate, the others of specimen.Varied.
 package main
 
@@ -28,13 +28,13 @@ func main() {
 	to := flag.Uint64("to", 9, "last seed")
 	width := flag.Int("width", 2000, "width of the photographs, pixels")
 	out := flag.String("out", ".", "folder to write to")
-	side := flag.String("side", "foil", "foil, or component: the component side of boards with copper on both")
+	side := flag.String("side", "foil", "foil; component: the component side of boards with copper on both; mixed: that for every eighth")
 	flag.Parse()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
-	take, ok := map[string]photographer{"foil": photograph, "component": photographUpper}[*side]
+	take, ok := map[string]photographer{"foil": photograph, "component": photographUpper, "mixed": photographMixed}[*side]
 	if !ok {
-		fmt.Fprintf(os.Stderr, "trainingset: -side %q: give foil or component\n", *side)
+		fmt.Fprintf(os.Stderr, "trainingset: -side %q: give foil, component or mixed\n", *side)
 		os.Exit(2)
 	}
 	if err := run(ctx, take, *from, *to, *width, *out); err != nil {
@@ -95,16 +95,25 @@ func write(ctx context.Context, take photographer, seed uint64, width int, out s
 	if err := os.WriteFile(name+".json", joints, 0o644); err != nil {
 		return err
 	}
-	f, err := os.Create(name + ".png")
+	return writeLabels(name, labels(face))
+}
+
+// writeLabels lets the file appear under its name when it is whole, so that who
+// sees it can read all three.
+func writeLabels(name string, l *image.Gray) error {
+	f, err := os.Create(name + ".part")
 	if err != nil {
 		return err
 	}
 	enc := png.Encoder{CompressionLevel: png.BestSpeed}
-	return errors.Join(enc.Encode(f, labels(face)), f.Close())
+	if err := errors.Join(enc.Encode(f, l), f.Close()); err != nil {
+		return err
+	}
+	return os.Rename(name+".part", name+".png")
 }
 
 // ordinary is how many boards go on one of specimen.Generate.
-const ordinary = 5
+const ordinary = 3
 
 func photograph(ctx context.Context, seed uint64, width int) (specimen.Board, specimen.Face, error) {
 	if seed%ordinary != 0 {
@@ -122,6 +131,14 @@ func photograph(ctx context.Context, seed uint64, width int) (specimen.Board, sp
 	}
 	f, err := specimen.RenderFace(ctx, b, true, specimen.RandomShot(width, seed, difficulty).Foil, width, 0, seed)
 	return b, f, err
+}
+
+// photographMixed takes every eighth board from the component side.
+func photographMixed(ctx context.Context, seed uint64, width int) (specimen.Board, specimen.Face, error) {
+	if seed%8 == 0 {
+		return photographUpper(ctx, seed, width)
+	}
+	return photograph(ctx, seed, width)
 }
 
 // photographUpper takes the component side of a board with copper on both.
