@@ -18,6 +18,8 @@ type Options struct {
 	// WorkingPixels bounds the pixels that the photo is shrunk to; 0 means
 	// DefaultWorkingPixels.
 	WorkingPixels int
+	// Further are more photos of the face.
+	Further []Further
 	// Progress is told how far the work is, 0 to 1, and what is being done.
 	Progress func(done float64, what string)
 }

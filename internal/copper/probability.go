@@ -40,8 +40,13 @@ func (s *Seen) probability(ctx context.Context, copper, bare []geom.Point) (rast
 		if err := ctx.Err(); err != nil {
 			return q, err
 		}
-		m.learn(bins, q, interior(q, plain), trust)
-		q = ties.settle(seen.add(m.apply(bins, w, h)), agreement, settleRounds)
+		inside := interior(q, plain)
+		m.learn(bins, q, inside, trust)
+		u := seen.add(m.apply(bins, w, h))
+		for _, b := range s.lights {
+			b.addTo(u, q, inside)
+		}
+		q = ties.settle(u, agreement, settleRounds)
 	}
 	inside := interior(q, plain)
 	q = judgeNarrows(q, lab, inside, seen.unsure())

@@ -20,6 +20,8 @@ type Seen struct {
 	ties  bonds
 	board raster.Mask
 	bins  []int32 // of every working pixel's colour
+	// lights are the photos with light from behind.
+	lights []backlight
 
 	metal raster.Plane // the network's log odds of metal
 	wire  raster.Mask  // its wires
@@ -27,7 +29,8 @@ type Seen struct {
 	sure  float64      // how sure it is of this board
 }
 
-// See looks at a foil photo. Of the options, WorkingPixels and Progress matter.
+// See looks at a foil photo. Of the options, WorkingPixels, Further and Progress
+// matter.
 func See(ctx context.Context, img *image.RGBA, opts Options) (*Seen, error) {
 	if opts.WorkingPixels <= 0 {
 		opts.WorkingPixels = DefaultWorkingPixels
@@ -37,12 +40,15 @@ func See(ctx context.Context, img *image.RGBA, opts Options) (*Seen, error) {
 	if err != nil {
 		return nil, err
 	}
+	s := &Seen{w: img.Rect.Dx(), h: img.Rect.Dy(), scale: n}
+	if small, err = s.takeFurther(ctx, small, opts.Further); err != nil {
+		return nil, err
+	}
 	planes, err := photo.Lab(ctx, small)
 	if err != nil {
 		return nil, err
 	}
-	s := &Seen{w: img.Rect.Dx(), h: img.Rect.Dy(), scale: n,
-		lab: [3]raster.Plane{raster.Plane(planes.L), raster.Plane(planes.A), raster.Plane(planes.B)}}
+	s.lab = [3]raster.Plane{raster.Plane(planes.L), raster.Plane(planes.A), raster.Plane(planes.B)}
 	for i := range s.lab {
 		s.lab[i] = raster.Gaussian(s.lab[i], denoise)
 	}
@@ -52,6 +58,23 @@ func See(ctx context.Context, img *image.RGBA, opts Options) (*Seen, error) {
 		return nil, err
 	}
 	return s, ctx.Err()
+}
+
+// takeFurther lays further photos over the working copy: the sharper ones into
+// it, the backlit ones beside it.
+func (s *Seen) takeFurther(ctx context.Context, small *image.RGBA, further []Further) (*image.RGBA, error) {
+	for _, f := range further {
+		over, err := f.lay(ctx, small.Rect.Dx(), small.Rect.Dy(), s.scale)
+		if err != nil {
+			return nil, err
+		}
+		if f.Backlit {
+			s.lights = append(s.lights, newBacklight(over))
+			continue
+		}
+		small = sharpened(small, over)
+	}
+	return small, nil
 }
 
 // askNetwork keeps of what the network sees only what is used.
