@@ -77,27 +77,57 @@ func (b *Bench) web(ctx context.Context, plate *copper.Plate, look string, d job
 // Buzz plans the continuity checks that confirm the nets. With gaps, the plan
 // is followed by a check for every gap that the photograph is sure of.
 func (b *Bench) Buzz(ctx context.Context, gaps bool) (board.Plan, []circuit.Problem, error) {
-	p, err := b.Probed(ctx)
+	w, err := b.weighed(ctx)
 	if err != nil {
 		return board.Plan{}, nil, err
-	}
-	w := p.checks
-	if w == nil {
-		d := b.document()
-		plate, look, err := b.look(ctx, d)
-		if err != nil {
-			return board.Plan{}, nil, err
-		}
-		if p.in.Web, err = b.web(ctx, plate, look, d, p.Copper); err != nil {
-			return board.Plan{}, nil, err
-		}
-		w = board.Weigh(p.in)
 	}
 	plan, err := w.Plan(ctx)
 	if gaps && err == nil {
 		plan.Checks = append(plan.Checks, w.GapChecks()...)
 	}
 	return plan, w.Problems, err
+}
+
+// Checking is how the continuity checks stand.
+type Checking struct {
+	board.Plan
+	Next     *board.Check // the one to take now; nil where none tells anything more
+	Problems []circuit.Problem
+}
+
+// Checking is the plan with the one check that tells most now, both of its
+// places within reach: none of those beyond, foil pixels.
+func (b *Bench) Checking(ctx context.Context, beyond []geom.Point) (Checking, error) {
+	w, err := b.weighed(ctx)
+	if err != nil {
+		return Checking{}, err
+	}
+	out := Checking{Problems: w.Problems}
+	if c, ok := w.Next(beyond...); ok {
+		out.Next = &c
+	}
+	out.Plan, err = w.Plan(ctx)
+	return out, err
+}
+
+// weighed is the nets with every answer as evidence, none taken yet included.
+func (b *Bench) weighed(ctx context.Context) (*board.Weighed, error) {
+	p, err := b.Probed(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if p.checks != nil {
+		return p.checks, nil
+	}
+	d := b.document()
+	plate, look, err := b.look(ctx, d)
+	if err != nil {
+		return nil, err
+	}
+	if p.in.Web, err = b.web(ctx, plate, look, d, p.Copper); err != nil {
+		return nil, err
+	}
+	return board.Weigh(p.in), nil
 }
 
 // misgivings are the answers of continuity checks that can't be used or that

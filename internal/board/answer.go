@@ -56,7 +56,9 @@ type Weighed struct {
 	likely  *likeliest
 	detours detours
 	leads   map[int]bool // pieces that a lead stands on away from every joint
-	taken   []taken
+	// unreached are pieces that no probe gets to, of a plan for the rest.
+	unreached map[int]bool
+	taken     []taken
 }
 
 // taken is an answer between two pieces.
@@ -232,6 +234,9 @@ func (w *Weighed) mesh() *mesh {
 }
 
 func (w *Weighed) probed(p int) bool {
+	if w.unreached[p] {
+		return false
+	}
 	return len(w.web.pieces[p].probes) > 0 || w.leads[p] ||
 		slices.ContainsFunc(w.taken, func(t taken) bool { return t.a == p || t.b == p }) ||
 		slices.ContainsFunc(w.detours.ways, func(x through) bool { return x.a == p || x.b == p })

@@ -29,6 +29,11 @@ type Check struct {
 	Expect  Expectation `json:"expect"`
 	Why     string      `json:"why"`
 	Caution string      `json:"caution,omitempty"` // what may mislead here
+	// Through are the parts of few ohms that a beep may come through: one lead
+	// of each is to be lifted, or ohms are read.
+	Through []string `json:"through,omitempty"`
+	// Doubts are the places of the photo whose copper the check is about.
+	Doubts []geom.Point `json:"doubts"`
 	// Probability that the two are joined, as far as is known before the check.
 	Probability float64 `json:"probability_joined"`
 	// Bits that the answer is expected to tell about the nets.
@@ -72,12 +77,14 @@ func (w *Weighed) Plan(ctx context.Context) (Plan, error) {
 	return out, nil
 }
 
-// Next is the one check that tells most; false where none tells anything or the
+// Next is the one check that tells most, with both leads at places other than
+// those beyond reach, in foil pixels; false where none tells anything or the
 // nets are sure enough.
-func (w *Weighed) Next() (Check, bool) {
+func (w *Weighed) Next(beyond ...geom.Point) (Check, bool) {
 	if w.Sure.Enough {
 		return Check{}, false
 	}
+	w = w.within(beyond)
 	p := newPlanner(w.belief, w.probed, w.detours)
 	o, ok := p.next(false)
 	if !ok {
@@ -85,6 +92,28 @@ func (w *Weighed) Next() (Check, bool) {
 	}
 	n := &namer{Weighed: w, used: map[int]int{}, asked: map[[2]int]int{}}
 	return n.check(o, w.belief), true
+}
+
+// within is the same without the places that no probe gets to.
+func (w *Weighed) within(beyond []geom.Point) *Weighed {
+	if len(beyond) == 0 {
+		return w
+	}
+	out, web := *w, *w.web
+	web.pieces, out.web, out.unreached = slices.Clone(web.pieces), &web, map[int]bool{}
+	for _, at := range beyond {
+		p, j := web.pieceAt(at), web.jointAt(at)
+		if j >= 0 {
+			p = web.pieceOf(j)
+		}
+		if p < 0 {
+			continue
+		}
+		left := slices.DeleteFunc(slices.Clone(web.pieces[p].probes), func(i int) bool { return i == j })
+		web.pieces[p].probes = left
+		out.unreached[p] = len(left) == 0
+	}
+	return &out
 }
 
 // namer puts checks into words. It spreads them over the joints of a piece, so
@@ -103,7 +132,10 @@ func (n *namer) check(o option, b *belief) Check {
 	c.BlackAt, joints[1] = n.probe(o.v, near)
 	c.Red, c.Black = n.word(c.RedAt), n.word(c.BlackAt)
 	c.Why = n.why(o, c.Probability)
-	c.Caution = n.caution(o)
+	c.Caution, c.Through = n.caution(o)
+	for _, b := range n.places(o.way) {
+		c.Doubts = append(c.Doubts, n.at(b))
+	}
 	pair := [2]int{o.u, o.v}
 	n.asked[pair]++
 	for _, j := range joints {
@@ -197,11 +229,12 @@ func (n *namer) why(o option, p float64) string {
 	return fmt.Sprintf("the photograph leaves it open at %.0f, %.0f: joined with probability %.2f", at.X, at.Y, p)
 }
 
-// caution says what else may beep, and what to do about it.
-func (n *namer) caution(o option) string {
+// caution says what else may beep, and what to do about it, and names the parts
+// that a beep may come through.
+func (n *namer) caution(o option) (string, []string) {
 	says := n.detours.toShut(n.belief, n.likely, o.way)
 	if len(o.by) == 0 {
-		return strings.Join(says, "; ")
+		return strings.Join(says, "; "), nil
 	}
 	var what []string
 	least := math.Inf(1)
@@ -213,7 +246,7 @@ func (n *namer) caution(o option) string {
 		}
 		least = min(least, b.ohms)
 	}
-	return strings.Join(append(says, beepsThrough(what, least)), "; ")
+	return strings.Join(append(says, beepsThrough(what, least)), "; "), what
 }
 
 // beepsThrough says what to do about a part that a beep may come through, of

@@ -233,3 +233,33 @@ func TestGapsAreAskedAboutApart(t *testing.T) {
 		}
 	}
 }
+
+// A place that no probe gets to is not asked about; the other end of its track
+// is, and where neither can be reached, another place.
+func TestTheNextCheckKeepsToWhatCanBeReached(t *testing.T) {
+	l := newLadder(t)
+	w := board.Weigh(board.CheckInput{Web: l.web})
+	first, ok := w.Next()
+	if !ok || l.track(first.RedAt) != 0 || l.track(first.BlackAt) != 1 {
+		t.Fatalf("asks %v first, want the first two tracks", first)
+	}
+	var beyond []geom.Point
+	for range 2 {
+		c, ok := w.Next(beyond...)
+		if !ok || l.track(c.RedAt) != 0 || len(c.Doubts) != 1 {
+			t.Fatalf("without %v asks %+v (%v), want the first track", beyond, c, ok)
+		}
+		for _, at := range beyond {
+			if c.RedAt.Dist(at) < 1 {
+				t.Errorf("asks to touch %v, which is beyond reach", at)
+			}
+		}
+		beyond = append(beyond, c.RedAt)
+	}
+	if c, ok := w.Next(beyond...); !ok || l.track(c.RedAt) != 2 {
+		t.Errorf("with the first track beyond reach asks %+v (%v), want the third", c, ok)
+	}
+	if again, _ := w.Next(); again.RedAt != first.RedAt {
+		t.Error("what was beyond reach once is beyond reach for good")
+	}
+}

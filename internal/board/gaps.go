@@ -24,10 +24,10 @@ func (w *Weighed) GapChecks() []Check {
 		if a < 0 || b < 0 || len(w.belief.m.paths(a, most)[b]) > 0 {
 			continue // the plan sees to it
 		}
-		c := Check{Red: n.word(red), Black: n.word(black), RedAt: red, BlackAt: black, Expect: Separate, Right: w.Sure.Right,
+		c := Check{Red: n.word(red), Black: n.word(black), RedAt: red, BlackAt: black, Expect: Separate, Right: w.Sure.Right, Doubts: []geom.Point{g.At},
 			Why: fmt.Sprintf("they run %.0f pixels apart at %.0f, %.0f: solder or dirt may join them where the photograph shows nothing", g.Width, g.At.X, g.At.Y)}
 		if x := w.detours.between(w.belief, w.likely, a, b); x != nil {
-			c.Caution = beepsThrough(x.what, x.ohms)
+			c.Caution, c.Through = beepsThrough(x.what, x.ohms), x.what
 		}
 		out = append(out, c)
 	}

@@ -43,6 +43,19 @@ type netInput struct {
 	ID string `query:"id" required:"true" pattern:"^N[0-9]{1,6}$"`
 }
 
+type checkingInput struct {
+	Beyond []float64 `query:"beyond" maxItems:"400" doc:"x and y of every place on the foil photo that no probe gets to"`
+}
+
+// places are the numbers by twos.
+func (in *checkingInput) places() []Point {
+	var out []Point
+	for i := 1; i < len(in.Beyond); i += 2 {
+		out = append(out, Point{in.Beyond[i-1], in.Beyond[i]})
+	}
+	return out
+}
+
 type quantityInput struct {
 	Text string `query:"text" required:"true" minLength:"1" maxLength:"80"`
 	Unit string `query:"unit"`
@@ -74,6 +87,7 @@ func registerResults(api huma.API, b Bench) {
 	get(api, "/api/align", func(ctx context.Context, _ *nothing) (Alignment, error) { return b.Alignment(ctx) })
 	get(api, "/api/copper", func(ctx context.Context, _ *nothing) (Copper, error) { return b.Copper(ctx) })
 	get(api, "/api/net", func(ctx context.Context, in *netInput) (NetLook, error) { return b.NetLook(ctx, in.ID) })
+	get(api, "/api/buzz", func(ctx context.Context, in *checkingInput) (Checking, error) { return b.Checking(ctx, in.places()) })
 	get(api, "/api/circuit", func(ctx context.Context, _ *nothing) (Circuit, error) { return b.Circuit(ctx) })
 	get(api, "/api/next", func(ctx context.Context, _ *nothing) (Next, error) { return b.Next(ctx) })
 	get(api, "/api/suspects", func(ctx context.Context, _ *nothing) (Suspects, error) { return b.Suspects(ctx) })

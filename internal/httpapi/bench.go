@@ -42,6 +42,9 @@ type Results interface {
 	Copper(ctx context.Context) (Copper, error)
 	// NetLook looks closely at a net of the copper by its id.
 	NetLook(ctx context.Context, net string) (NetLook, error)
+	// Checking tells of the continuity checks, the next one between places
+	// other than those beyond reach.
+	Checking(ctx context.Context, beyond []Point) (Checking, error)
 	Circuit(ctx context.Context) (Circuit, error)
 	Expect(ctx context.Context, r Reading) (Expected, error)
 	Next(ctx context.Context) (Next, error)

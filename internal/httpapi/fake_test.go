@@ -96,3 +96,5 @@ func (f *fake) Watch(receive func(Event)) func() {
 }
 
 func (f *fake) DemoReading(context.Context, Reading) (string, error) { return "4.31 V", f.err }
+
+func (f *fake) Checking(context.Context, []Point) (Checking, error) { return Checking{}, f.err }

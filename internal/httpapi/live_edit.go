@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"time"
 
+	"foilside/internal/bench"
 	"foilside/internal/circuit"
 	"foilside/internal/job"
 	"foilside/internal/num/geom"
@@ -49,6 +50,8 @@ func (l *live) plan(ctx context.Context, c Command) (revision, string, error) {
 		return l.planReading(c)
 	case "symptom":
 		return l.planSymptom(c)
+	case "safe":
+		return l.planSafe(c)
 	case "work":
 		return l.planWork(c)
 	case "sample":
@@ -289,7 +292,7 @@ func (l *live) planReading(c Command) (revision, string, error) {
 	if r.Black != "" {
 		text.put("black", probeValue(r.Black))
 	}
-	text.words("state", r.State).words("meter", r.Meter).put("value", r.Value).put("time", l.stamp())
+	text.words("state", r.State).words("meter", r.Meter).put("value", r.Value).put("time", l.stamp()).words("note", r.Note)
 	change, _, err := listPlan(c, []string{"readings"}, "a reading", &text)
 	return change, fmt.Sprintf("Record %s, %s: %s", r.Mode, r.Red, r.Value), err
 }
@@ -312,6 +315,14 @@ func (l *live) planWork(c Command) (revision, string, error) {
 	text.put("time", l.stamp()).words("part", c.Work.Part).put("did", c.Work.Did)
 	change, _, err := listPlan(c, []string{"work"}, "a piece of work", &text)
 	return change, "Record work: " + c.Work.Did, err
+}
+
+// planSafe records that the unit was made safe, as the work that it is.
+func (l *live) planSafe(c Command) (revision, string, error) {
+	return func(d *job.Document) error {
+		d.Work = append(d.Work, bench.MadeSafe(l.opts.Now().UTC().Truncate(time.Second), c.Text))
+		return nil
+	}, "Record that the unit was made safe", nil
 }
 
 func (l *live) stamp() string { return l.opts.Now().UTC().Format(time.RFC3339) }

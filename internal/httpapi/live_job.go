@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"time"
 
+	"foilside/internal/bench"
 	"foilside/internal/circuit"
 	"foilside/internal/job"
 )
@@ -55,6 +56,9 @@ func (l *live) wire(ctx context.Context, s job.Snapshot) Job {
 	}
 	out.Undo, _ = s.History.CanUndo()
 	out.Redo, _ = s.History.CanRedo()
+	if at, ok := bench.SafeSince(d, l.opts.Now()); ok {
+		out.MadeSafe = at.UTC().Format(time.RFC3339)
+	}
 	if d.Scale != nil {
 		out.Scale = &Scale{From: Point(d.Scale.From), To: Point(d.Scale.To), MM: d.Scale.MM, On: Side(d.Scale.On)}
 	}
@@ -151,7 +155,7 @@ func meterWire(m job.Meter) Meter {
 }
 
 func readingWire(r job.Reading) Reading {
-	out := Reading{Mode: string(r.Mode), Red: probeText(r.Red), State: r.State, Meter: r.Meter, Value: r.Value.Text}
+	out := Reading{Mode: string(r.Mode), Red: probeText(r.Red), State: r.State, Meter: r.Meter, Value: r.Value.Text, Note: r.Note}
 	if r.Black != nil {
 		out.Black = probeText(*r.Black)
 	}

@@ -82,6 +82,9 @@ func TestCommands(t *testing.T) {
 			[]string{"mode: ohms, red: R1.1, black: chassis, state: off, value: 3.9k"}, nil, "Record ohms, R1.1: 3.9k"},
 		{"reading between two joints", Command{Do: "reading", Reading: &Reading{Mode: "continuity", Red: "joint 10.5, 7", Black: "joint 1, 2", Value: "joined"}},
 			[]string{"red: {joint: [10.5, 7]}, black: {joint: [1, 2]}"}, nil, "Record continuity, joint 10.5, 7: joined"},
+		{"continuity with a lead lifted", Command{Do: "reading", Reading: &Reading{Mode: "continuity", Red: "R1.1", Black: "Q1.b", Value: "separate", Note: "lifted"}},
+			[]string{"value: separate, time: 2026-01-02T12:00:00Z, note: lifted"}, nil, "Record continuity, R1.1: separate"},
+		{"made safe", Command{Do: "safe", Text: "C1: 0.3 V"}, []string{`did: "made safe; left over: C1: 0.3 V"`}, nil, "Record that the unit was made safe"},
 		{"symptom", Command{Do: "symptom", Symptom: &Symptom{Part: "Q1", Seen: "hot"}}, []string{"part: Q1, seen: hot"}, nil, "Note what is seen: hot"},
 		{"work", Command{Do: "work", Work: &Work{Part: "R1", Did: "replaced"}}, []string{"part: R1, did: replaced"}, nil, "Record work: replaced"},
 		{"symptom taken away", Command{Do: "symptom", Index: at(0), Remove: true}, nil, []string{"symptoms:"}, "Take away a symptom"},
@@ -188,8 +191,36 @@ func TestResultsWithoutPhotos(t *testing.T) {
 	if _, err := b.Copper(t.Context()); !errors.As(err, &p) || p.Next == "" {
 		t.Errorf("copper without a photo gives %v", err)
 	}
+	if _, err := b.Checking(t.Context(), nil); !errors.As(err, &p) || p.Next == "" {
+		t.Errorf("continuity checks without a photo give %v", err)
+	}
 	if _, err := b.Alignment(t.Context()); !errors.As(err, &p) || p.Next == "" {
 		t.Errorf("an alignment without photos gives %v", err)
+	}
+}
+
+// TestMadeSafeLasts until the unit has power again.
+func TestMadeSafeLasts(t *testing.T) {
+	d, _ := job.ReadText([]byte(startText), "start.yaml")
+	inner, err := bench.New(t.Context(), job.NewMemory(job.Snapshot{Document: d}), bench.Options{Now: noon})
+	if err != nil {
+		t.Fatal(err)
+	}
+	now := noon()
+	b := Over(inner, LiveOptions{Now: func() time.Time { now = now.Add(time.Minute); return now }})
+	for _, row := range []struct {
+		do   Command
+		safe bool
+	}{
+		{Command{Do: "reading", Reading: &Reading{Mode: "volts-dc", Red: "base", State: "off", Value: "1 V"}}, false},
+		{Command{Do: "safe"}, true},
+		{Command{Do: "reading", Reading: &Reading{Mode: "ohms", Red: "base", State: "off", Value: "1k"}}, true},
+		{Command{Do: "reading", Reading: &Reading{Mode: "volts-dc", Red: "base", State: "off", Value: "1 V"}}, false},
+	} {
+		got, err := b.Do(t.Context(), row.do)
+		if err != nil || (got.MadeSafe != "") != row.safe {
+			t.Errorf("after %s: made safe at %q, want %v (%v)", row.do.Do, got.MadeSafe, row.safe, err)
+		}
 	}
 }
 

@@ -41,6 +41,7 @@ type Job struct {
 	Symptoms []Symptom `json:"symptoms"`
 	Readings []Reading `json:"readings"`
 	Work     []Work    `json:"work" doc:"pieces of work done on the unit"`
+	MadeSafe string    `json:"made_safe,omitempty" doc:"when the unit was made safe, RFC 3339; absent where it was not, or has had power since"`
 	Undo     string    `json:"undo" doc:"what undo would take back; empty: nothing"`
 	Redo     string    `json:"redo" doc:"what redo would bring back; empty: nothing"`
 	Problems []Trouble `json:"problems"`
@@ -48,13 +49,11 @@ type Job struct {
 
 // Photo is one of the two photographs.
 type Photo struct {
-	Side       Side   `json:"side" enum:"component,foil"`
-	Name       string `json:"name"`
-	Width      int    `json:"width" doc:"of the upright photo"`
-	Height     int    `json:"height"`
-	WorkWidth  int    `json:"work_width" doc:"of the copy that the page shows, at most 12 megapixels"`
-	WorkHeight int    `json:"work_height"`
-	Hash       string `json:"hash"`
+	Side   Side   `json:"side" enum:"component,foil"`
+	Name   string `json:"name"`
+	Width  int    `json:"width" doc:"of the upright photo"`
+	Height int    `json:"height"`
+	Hash   string `json:"hash"`
 }
 
 // Scale is a known distance on a photo.
@@ -181,6 +180,7 @@ type Reading struct {
 	State string `json:"state,omitempty"`
 	Meter string `json:"meter,omitempty"`
 	Value string `json:"value" doc:"as typed: 4.31 V, overrange, joined, separate"`
+	Note  string `json:"note,omitempty" doc:"of a check with a lead lifted: lifted"`
 }
 
 // Work is a piece of work done on the unit.
@@ -198,11 +198,11 @@ type Trouble struct {
 
 // Command is one change of the document. Each has one field that its Do needs.
 type Command struct {
-	Do      string   `json:"do" enum:"unit,common,scale,pair,sample,brush,cut,join,answer,net,wire,part,state,meter,reading,symptom,work" doc:"what is set, added, replaced or taken away"`
+	Do      string   `json:"do" enum:"unit,common,scale,pair,sample,brush,cut,join,answer,net,wire,part,state,meter,reading,symptom,safe,work" doc:"what is set, added, replaced or taken away"`
 	Remove  bool     `json:"remove,omitempty" doc:"take it away"`
 	Index   *int     `json:"index,omitempty" doc:"of the list's item to replace or take away; absent: add"`
 	Was     string   `json:"was,omitempty" doc:"the reference or name that is replaced or taken away"`
-	Text    string   `json:"text,omitempty" doc:"for unit and common"`
+	Text    string   `json:"text,omitempty" doc:"for unit and common; for safe, what the meter showed at last"`
 	Scale   *Scale   `json:"scale,omitempty"`
 	Pair    *Pair    `json:"pair,omitempty"`
 	Sample  *Sample  `json:"sample,omitempty"`

@@ -112,6 +112,32 @@ type Neighbour struct {
 	To      Point    `json:"to" doc:"on the neighbour"`
 }
 
+// Checking is how the continuity checks of the copper stand.
+type Checking struct {
+	Check            *Check   `json:"check,omitempty" doc:"the one to take now; absent where none tells anything more"`
+	List             []Check  `json:"list" doc:"what makes the nets sure if every answer is as expected"`
+	Right            float64  `json:"right" doc:"probability that every net is right"`
+	WrongNets        float64  `json:"wrong_nets" doc:"how many are expected to be wrong"`
+	Enough           bool     `json:"enough" doc:"the checks may stop"`
+	VerifyNeighbours int      `json:"verify_neighbours" doc:"checks that it takes without the photograph's word"`
+	Unsettled        string   `json:"unsettled,omitempty" doc:"why the list doesn't make the nets sure"`
+	Problems         []string `json:"problems" doc:"answers that can't be used, or that contradict the rest"`
+}
+
+// Check is one continuity check.
+type Check struct {
+	Red         string   `json:"red" doc:"the lead that stands there, R1.2, or the place: joint 412, 318"`
+	Black       string   `json:"black"`
+	RedAt       Point    `json:"red_at" doc:"on the foil photo"`
+	BlackAt     Point    `json:"black_at"`
+	Expect      string   `json:"expect" enum:"joined,separate"`
+	Probability float64  `json:"probability_joined"`
+	Why         string   `json:"why"`
+	Caution     string   `json:"caution,omitempty" doc:"what may mislead here, and what to do about it"`
+	Through     []string `json:"through" doc:"parts of few ohms that a beep may come through"`
+	Doubts      []Point  `json:"doubts" doc:"the places in doubt that it is about"`
+}
+
 // Circuit is what the copper and the parts make.
 type Circuit struct {
 	Common   string       `json:"common"`

@@ -1,6 +1,7 @@
 import type {
   Alignment,
   Charge,
+  Checking,
   Circuit,
   Command,
   Copper,
@@ -92,6 +93,8 @@ export const api = {
   align: (signal?: AbortSignal) => get<Alignment>('/api/align', signal),
   copper: (signal?: AbortSignal) => get<Copper>('/api/copper', signal),
   net: (id: string, signal?: AbortSignal) => get<NetLook>('/api/net' + query({ id }), signal),
+  buzz: (beyond: readonly (readonly [number, number])[], signal?: AbortSignal) =>
+    get<Checking>('/api/buzz' + query({ beyond: beyond.flat().join(',') }), signal),
   circuit: (signal?: AbortSignal) => get<Circuit>('/api/circuit', signal),
   next: (signal?: AbortSignal) => get<Next>('/api/next', signal),
   suspects: (signal?: AbortSignal) => get<Suspects>('/api/suspects', signal),

@@ -37,6 +37,43 @@ export interface Charge {
   stores: Store[];
 }
 
+export interface Check {
+  black: string;
+  black_at: [number, number];
+  /** what may mislead here, and what to do about it */
+  caution?: string;
+  /** the places in doubt that it is about */
+  doubts: ([number, number])[];
+  expect: 'joined' | 'separate';
+  probability_joined: number;
+  /** the lead that stands there, R1.2, or the place: joint 412, 318 */
+  red: string;
+  /** on the foil photo */
+  red_at: [number, number];
+  /** parts of few ohms that a beep may come through */
+  through: string[];
+  why: string;
+}
+
+export interface Checking {
+  /** the one to take now; absent where none tells anything more */
+  check?: Check;
+  /** the checks may stop */
+  enough: boolean;
+  /** what makes the nets sure if every answer is as expected */
+  list: Check[];
+  /** answers that can't be used, or that contradict the rest */
+  problems: string[];
+  /** probability that every net is right */
+  right: number;
+  /** why the list doesn't make the nets sure */
+  unsettled?: string;
+  /** checks that it takes without the photograph's word */
+  verify_neighbours: number;
+  /** how many are expected to be wrong */
+  wrong_nets: number;
+}
+
 export interface Circuit {
   common: string;
   nets: CircuitNet[];
@@ -55,7 +92,7 @@ export interface Command {
   /** for brush */
   brushed?: Brushed;
   /** what is set, added, replaced or taken away */
-  do: 'unit' | 'common' | 'scale' | 'pair' | 'sample' | 'brush' | 'cut' | 'join' | 'answer' | 'net' | 'wire' | 'part' | 'state' | 'meter' | 'reading' | 'symptom' | 'work';
+  do: 'unit' | 'common' | 'scale' | 'pair' | 'sample' | 'brush' | 'cut' | 'join' | 'answer' | 'net' | 'wire' | 'part' | 'state' | 'meter' | 'reading' | 'symptom' | 'safe' | 'work';
   /** of the list's item to replace or take away; absent: add */
   index?: number;
   meter?: Meter;
@@ -71,7 +108,7 @@ export interface Command {
   /** for cut and join */
   stroke?: Stroke;
   symptom?: Symptom;
-  /** for unit and common */
+  /** for unit and common; for safe, what the meter showed at last */
   text?: string;
   /** the reference or name that is replaced or taken away */
   was?: string;
@@ -170,6 +207,8 @@ export interface Job {
   /** what turned out to be wrong with it; for after the search */
   found?: string;
   joins: Stroke[];
+  /** when the unit was made safe, RFC 3339; absent where it was not, or has had power since */
+  made_safe?: string;
   meters: Meter[];
   /** names given to copper */
   nets: NetName[];
@@ -361,9 +400,6 @@ export interface Photo {
   side: 'component' | 'foil';
   /** of the upright photo */
   width: number;
-  work_height: number;
-  /** of the copy that the page shows, at most 12 megapixels */
-  work_width: number;
 }
 
 export interface Place {
@@ -416,6 +452,8 @@ export interface Reading {
   black?: string;
   meter?: string;
   mode: 'volts-dc' | 'volts-ac' | 'ohms' | 'continuity' | 'junction' | 'amps-dc';
+  /** of a check with a lead lifted: lifted */
+  note?: string;
   red: string;
   state?: string;
   /** as typed: 4.31 V, overrange, joined, separate */

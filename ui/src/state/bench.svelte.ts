@@ -29,6 +29,9 @@ class Bench {
   readonly align = new Result((s) => api.align(s), 'Laying one face over the other', 'align');
   readonly copper = new Result((s) => api.copper(s), 'Tracing the copper', 'copper');
   readonly look = new Result<NetLook | null>((s) => this.lookAt(s), 'Measuring a net', 'copper');
+  /** Places on the foil photo that no probe gets to, as the person says; not in the job. */
+  beyond = $state.raw<readonly (readonly [number, number])[]>([]);
+  readonly checking = new Result((s) => api.buzz(this.beyond, s), 'Working out the next check', 'copper');
   readonly circuit = new Result((s) => api.circuit(s), 'Putting the circuit together', 'copper');
   readonly next = new Result((s) => api.next(s), 'Working out the next reading', 'suspects');
   readonly suspects = new Result((s) => api.suspects(s), 'Weighing every fault', 'suspects');
@@ -58,7 +61,9 @@ class Bench {
   readonly copperKey: string = $derived.by(() => {
     const { job } = this;
     if (!job) return '';
-    const checks = job.readings.filter((r) => r.mode === 'continuity' && r.red.startsWith('joint'));
+    // What a check is taken to say hangs on the parts and the meter, too.
+    const checks = job.readings.filter((r) => r.mode === 'continuity' || r.mode === 'ohms');
+    const around = checks.length > 0 ? [job.parts, job.wires, job.meters] : [];
     return JSON.stringify([
       this.photo('foil')?.hash,
       job.samples,
@@ -68,8 +73,14 @@ class Bench {
       job.scale,
       job.pairs,
       checks,
+      around,
     ]);
   });
+
+  /** All of the job that the plan of continuity checks is made from, and what can be reached. */
+  readonly checkKey: string = $derived(
+    JSON.stringify([this.copperKey, this.job?.parts, this.job?.wires, this.job?.meters, this.beyond]),
+  );
 
   /** The piece of copper at a pixel of the foil photo, by its id. */
   pieceAt(at: readonly [number, number]): string | null {

@@ -4,6 +4,7 @@ export const sections = [
   { id: 'faces', title: 'Faces' },
   { id: 'copper', title: 'Copper' },
   { id: 'parts', title: 'Parts' },
+  { id: 'checks', title: 'Checks' },
   { id: 'drawing', title: 'Drawing' },
   { id: 'readings', title: 'Readings' },
   { id: 'sheet', title: 'Sheet' },

@@ -35,6 +35,14 @@ export function percent(p: number): string {
   return `${Math.round(p * 100)}\u00a0%`;
 }
 
+/** Writes how sure something is, with more digits the nearer it is to certain. */
+export function sureness(p: number): string {
+  const missing = 1 - p;
+  if (missing >= 0.1) return percent(p);
+  const digits = missing < 1e-4 ? 2 : Math.min(2, Math.ceil(-Math.log10(missing)) - 1);
+  return missing < 5e-5 ? '>\u00a099.99\u00a0%' : `${(100 * p).toFixed(digits)}\u00a0%`;
+}
+
 /** Writes a time as a person says it. */
 export function duration(seconds: number): string {
   if (seconds < 90) return `${Math.max(1, Math.round(seconds))} s`;
