@@ -47,9 +47,10 @@ func (n *Net) Look(ctx context.Context, img *image.RGBA) (Seen, error) {
 	for k := range s.Class {
 		s.Class[k] = raster.NewMask(w, h)
 	}
+	shares := newShareTable()
 	raster.Rows(h, func(y0, y1 int) {
 		for y := y0; y < y1; y++ {
-			s.unfold(pixels, y, w)
+			s.unfold(pixels, y, w, shares)
 		}
 	})
 	cw, ch := (w+Cell-1)/Cell, (h+Cell-1)/Cell
@@ -85,14 +86,33 @@ func fold(img *image.RGBA) tensor {
 	return t
 }
 
-// share is exp(-d) in parts of 2^16, from a d rounded to sixteenths: the same
-// on every machine.
-func share(d float32) int {
-	return int(math.Round(math.Exp(-math.Round(float64(d)*16)/16) * (1 << 16)))
+// shareTable is exp(-d) in parts of 2^16, for a d in sixteenths: the same on
+// every machine.
+type shareTable [shareTop * shareSteps]int
+
+const (
+	shareTop   = 12 // from where the share rounds to nothing
+	shareSteps = 16
+)
+
+func newShareTable() *shareTable {
+	var t shareTable
+	for i := range t {
+		t[i] = int(math.Round(math.Exp(-float64(i)/shareSteps) * (1 << 16)))
+	}
+	return &t
+}
+
+// at reads the table for d >= 0.
+func (t *shareTable) at(d float32) int {
+	if i := int(d*shareSteps + 0.5); i < len(t) {
+		return t[i]
+	}
+	return 0
 }
 
 // unfold spreads the scores of row y.
-func (s *Seen) unfold(pixels tensor, y, w int) {
+func (s *Seen) unfold(pixels tensor, y, w int, shares *shareTable) {
 	row := pixels.row(y / 2)
 	for x := range w {
 		at := row[x/2*pixels.c+y%2*2+x%2:]
@@ -105,7 +125,7 @@ func (s *Seen) unfold(pixels tensor, y, w int) {
 		var e [classes]int
 		sum := 0
 		for k := range e {
-			e[k] = share(top - at[4*k])
+			e[k] = shares.at(top - at[4*k])
 			sum += e[k]
 		}
 		for k := range e {
