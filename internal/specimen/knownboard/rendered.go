@@ -22,12 +22,13 @@ func Photographed(ctx context.Context, b specimen.Board, difficulty float64, see
 	if err != nil {
 		return Board{}, err
 	}
-	out, err := known(ctx, b, face)
+	out, err := Of(ctx, b, face)
 	out.What = fmt.Sprintf("%.2f %v %v %v, %d wires", difficulty, b.Laminate, b.Finish, b.Mask, len(b.Jumpers))
 	return out, err
 }
 
-func known(ctx context.Context, b specimen.Board, face specimen.Face) (Board, error) {
+// Of is a board as one photograph of its foil side shows it.
+func Of(ctx context.Context, b specimen.Board, face specimen.Face) (Board, error) {
 	p, err := photo.Decode(ctx, face.JPEG, b.Name)
 	if err != nil {
 		return Board{}, err

@@ -60,7 +60,7 @@ func render(ctx context.Context, seed uint64, i int) (Board, []byte, error) {
 	if err != nil {
 		return Board{}, nil, err
 	}
-	b, err := known(ctx, plan, face)
+	b, err := Of(ctx, plan, face)
 	b.What = "ordinary " + grade(difficulty) + traits(plan)
 	return b, face.JPEG, err
 }
@@ -103,7 +103,7 @@ func renderVaried(ctx context.Context, seed uint64) (Board, []byte, error) {
 		if err != nil {
 			return Board{}, nil, err
 		}
-		b, err := known(ctx, plan, face)
+		b, err := Of(ctx, plan, face)
 		if len(b.Sure()) < fewestJoints && err == nil {
 			continue
 		}
