@@ -88,7 +88,7 @@ func (s *Seen) askNetwork(ctx context.Context, small *image.RGBA) error {
 		return err
 	}
 	s.metal, s.sure = seen.Metal, sureness(seen)
-	s.wire = carriedOn(seen.Class[pixelnet.Wire], wireSure, wireAlso)
+	s.wire = elongated(carriedOn(seen.Class[pixelnet.Wire], wireSure, wireAlso))
 	s.marks = newJointMarks(seen)
 	return nil
 }

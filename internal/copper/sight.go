@@ -101,6 +101,25 @@ func carriedOn(m raster.Mask, high, low uint8) raster.Mask {
 	return out
 }
 
+// elongated keeps the pieces that are wireLength of their own widths long, as
+// no shine on a track is, and those too wide for wires: labels, fingers, parts.
+func elongated(m raster.Mask) raster.Mask {
+	pieces := raster.Components(m, true)
+	depth := raster.Distance(m.Not())
+	width := make([]float64, len(pieces.Areas))
+	for i, piece := range pieces.Of {
+		width[piece] = max(width[piece], 2*float64(depth.Pix[i]))
+	}
+	out := raster.NewMask(m.W, m.H)
+	for i, piece := range pieces.Of {
+		w := width[piece]
+		if m.Pix[i] != 0 && (w > wireMost || float64(pieces.Areas[piece]) >= wireLength*w*w) {
+			out.Pix[i] = 1
+		}
+	}
+	return out
+}
+
 // add puts what was seen onto log odds.
 func (s sight) add(u raster.Plane) raster.Plane {
 	for i, v := range s.metal.Pix {
