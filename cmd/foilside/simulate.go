@@ -33,6 +33,9 @@ safe to touch: measure.`,
 			for _, warning := range w.Warnings {
 				c.note("caution: %s", warning.Text)
 			}
+			if len(w.Gaps) > 0 {
+				c.note("cycles were gone over in %d stretches, which are straight lines here; they may have gone higher", len(w.Gaps))
+			}
 			if c.json {
 				return c.answer(w, nil)
 			}
@@ -44,6 +47,7 @@ safe to touch: measure.`,
 	f.StringVar(&q.State, "state", "", "state of the unit (every part at its default)")
 	f.StringVar(&q.From, "from", "", "settled: begin at the operating point (discharged)")
 	f.Float64Var(&q.Tolerance, "tolerance", 0, "error allowed, of a net's largest voltage (1e-4)")
+	f.BoolVar(&q.Leaps, "leaps", false, "go over cycles that hardly differ, as of a converter that charges its store")
 	return cmd
 }
 

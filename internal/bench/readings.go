@@ -189,5 +189,11 @@ func (b *Bench) meterNamed(name string) (meter.Meter, error) {
 		}
 		return meter.Meter{}, badf("the job describes no meter %q; it has %s", name, strings.Join(names, ", "))
 	}
-	return meter.New(m.Name, meter.Class(m.Class), m.Param), nil
+	out := meter.New(m.Name, meter.Class(m.Class), m.Param)
+	for _, p := range m.Params {
+		if p.Name == "responding" {
+			out.AverageResponding = p.Text == "average"
+		}
+	}
+	return out, nil
 }

@@ -22,6 +22,8 @@ type SimulateQuery struct {
 	// Tolerance is the error allowed, of a net's largest voltage; 0 stands for
 	// the simulator's default.
 	Tolerance float64
+	// Leaps goes over cycles that hardly differ: a second of a converter.
+	Leaps bool
 }
 
 // FromSettled is the word for a run that begins at the operating point.
@@ -68,7 +70,7 @@ func runQuery(c *circuit.Circuit, q SimulateQuery) (circuit.State, sim.Transient
 	if !(q.Tolerance >= 0 && q.Tolerance <= 0.1) {
 		return fail(BadInput(fmt.Errorf("a tolerance of %g makes no sense", q.Tolerance), "give one from 1e-7 to 1e-2, or none for 1e-4"))
 	}
-	opt.For, opt.FromSettled, opt.Tolerance = span, q.From == FromSettled, q.Tolerance
+	opt.For, opt.FromSettled, opt.Tolerance, opt.Leaps = span, q.From == FromSettled, q.Tolerance, q.Leaps
 	opt.Watch, err = watched(c, q.Watch)
 	if err != nil {
 		return fail(err)
@@ -96,7 +98,7 @@ func watched(c *circuit.Circuit, words []string) ([]circuit.NetID, error) {
 func runFault(err error) error {
 	var stall *sim.StallError
 	if errors.As(err, &stall) {
-		return NotDone(err, "simulate for a shorter time to see how it gets there, or with a coarser --tolerance 1e-3")
+		return NotDone(err, "simulate for a shorter time to see how it gets there, with a coarser --tolerance 1e-3, or with --leaps over cycles that hardly differ")
 	}
 	return simFault(err)
 }

@@ -57,6 +57,9 @@ type Expected struct {
 
 // Expect says what a good unit reads, with its 95 % band over the tolerances.
 //
+// A volts reading of a circuit that swings is taken over its settled cycle,
+// and its band over a few units only.
+//
 // Method: the nominal unit, then Options.Draws units by sim.Draws; the band is
 // between the 2.5 % and 97.5 % quantiles of what the meter shows, its own
 // error apart (MeterError).
@@ -65,6 +68,9 @@ func Expect(ctx context.Context, model *sim.Model, q Query, o Options) (Expected
 	o = o.filled(DefaultDraws)
 	if err := q.Mode.supported(); err != nil {
 		return Expected{}, err
+	}
+	if e, ok, err := swinging(ctx, model, q, o); ok || err != nil {
+		return e, err
 	}
 	in, err := Instance(model, q, o.Variant)
 	if err != nil {
@@ -176,7 +182,7 @@ func (w *worker) row(q Query, r Reading) Expected {
 	if q.Mode == Continuity {
 		e.Joined = &r.Joined
 	}
-	if q.Mode == VoltsDC {
+	if q.Mode == VoltsDC && w.nominal != nil {
 		if v, ok := w.nominal.Across(q.Red, q.Black); ok {
 			e.Unloaded = &v
 		}

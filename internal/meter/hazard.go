@@ -38,6 +38,12 @@ func (m Meter) hazardOf(at *sim.Solution, red, black sim.Place) Hazard {
 	a, _ := at.At(red)
 	b, _ := at.At(black)
 	h := Hazard{Red: a, Black: b, Volts: max(math.Abs(a), math.Abs(b), math.Abs(a-b))}
+	h.Text = strings.Join(m.warn(&h), "; ")
+	return h
+}
+
+// warn judges the voltage of a hazard and says what to do.
+func (m Meter) warn(h *Hazard) []string {
 	h.Care, h.Danger = h.Volts > careVolts, h.Volts > dangerVolts
 	h.Exceeded = h.Volts > m.Rated
 	var say []string
@@ -50,8 +56,7 @@ func (m Meter) hazardOf(at *sim.Solution, red, black sim.Place) Hazard {
 	if h.Exceeded {
 		say = append(say, fmt.Sprintf("above the %s that this meter is rated for: do not connect it", quantity.Format(m.Rated, quantity.Volt, 3)))
 	}
-	h.Text = strings.Join(say, "; ")
-	return h
+	return say
 }
 
 // addHazards completes rows with the hazard of each. For a reading without

@@ -43,16 +43,14 @@ func (e *UnsupportedError) Error() string {
 	switch e.Mode {
 	case AmpsDC:
 		return "amps-dc is not a reading between two nets: the circuit has to be opened for it; read volts-dc across a resistor in that path instead"
-	case VoltsAC:
-		return "volts-ac readings cannot be expected yet; use volts-dc, ohms, continuity or junction"
 	}
-	return fmt.Sprintf("there is no mode %q; use volts-dc, ohms, continuity or junction", e.Mode)
+	return fmt.Sprintf("there is no mode %q; use volts-dc, volts-ac, ohms, continuity or junction", e.Mode)
 }
 
 // supported returns an *UnsupportedError for a mode not worked out.
 func (m Mode) supported() error {
 	switch m {
-	case VoltsDC, Ohms, Continuity, Junction:
+	case VoltsDC, VoltsAC, Ohms, Continuity, Junction:
 		return nil
 	}
 	return &UnsupportedError{m}
@@ -80,6 +78,9 @@ type Meter struct {
 	Rated       float64   `json:"rated"`                 // V
 	Accuracy    float64   `json:"accuracy"`              // share of the reading, or of full scale (analogue)
 	Digits      float64   `json:"digits"`                // counts of the last figure
+	// AverageResponding: volts-ac answers to the average of the rectified wave
+	// and is marked in the rms of a sine.
+	AverageResponding bool `json:"average_responding,omitempty"`
 
 	OpenCircuit  float64   `json:"open_circuit"` // V of the ohms function
 	OhmsRanges   []float64 `json:"ohms_ranges"`  // Ω, each also the resistance behind it

@@ -69,6 +69,8 @@ func (m Meter) Read(ctx context.Context, in *sim.Instance, at *sim.Solution, q Q
 		return m.readVolts(touch)
 	case Junction:
 		return m.readJunction(touch)
+	case VoltsAC:
+		return Reading{}, &UnsupportedError{q.Mode}
 	}
 	about, apart, err := in.Resistance(at, q.Red, q.Black)
 	if err != nil {

@@ -46,10 +46,14 @@ const (
 	leastSwing = 2e-3
 )
 
-func newBeat(in *Instance) *beat {
+// newBeat watches by the sources' clock, or, where byItself and all sources
+// only step, for what the circuit does between their edges.
+func newBeat(in *Instance, byItself bool) *beat {
 	b := &beat{chosen: -1, last: math.NaN()}
 	for _, w := range in.waves {
-		b.period = max(b.period, w.period)
+		if !byItself || !w.steps() {
+			b.period = max(b.period, w.period)
+		}
 	}
 	b.next = b.period
 	seen := map[int32]bool{0: true}

@@ -16,7 +16,7 @@ func (r *run) judge() {
 	}
 	r.largest = largest
 	for k := 1; k <= int(r.in.nodes); k++ {
-		r.judged[k], r.floor[k] = true, max(leastVolts*largest, 1e-9)
+		r.judged[k], r.floor[k] = true, max(r.coarse*leastVolts*largest, 1e-9)
 	}
 	for _, n := range r.in.helpers {
 		r.judged[n] = false
@@ -27,7 +27,7 @@ func (r *run) judge() {
 			continue
 		}
 		for _, w := range c.wound().coils {
-			r.judged[w.branch], r.floor[w.branch] = true, max(leastAmperes*largest, 1e-12)
+			r.judged[w.branch], r.floor[w.branch] = true, max(r.coarse*leastAmperes*largest, 1e-12)
 		}
 	}
 }

@@ -396,6 +396,13 @@ func (l *leaper) calming(p *pending) bool {
 	return false
 }
 
+// interrupt forgets what was learnt, at an edge of a source: a leap that is
+// not yet judged stands as it is.
+func (l *leaper) interrupt(state []float64) {
+	l.pending, l.bent, l.m = nil, false, leastLeap
+	l.begin(state)
+}
+
 // correct is the error of the leap at hand, over the sizes, and the states
 // with it taken away. It learns how the change itself changes.
 func (l *leaper) correct(state []float64) (wrong float64, next []float64) {

@@ -53,13 +53,14 @@ type run struct {
 	leaps   *leaper // goes over many cycles at once; nil: every one is followed
 	log     *log    // takes every point of a cycle; nil: nobody does
 	steps   int     // most that may be taken
+	coarse  float64 // factor on the floors of what is judged
 
 	settling bool // ends where the circuit settles
 	kicked   bool // at rest it was knocked once
 }
 
 func newRun(in *Instance, opt TransientOptions) *run {
-	r := &run{in: in, opt: opt, step: newStepper(in), trace: newTrace(len(opt.Watch), opt.MaxPoints, opt.For), event: math.Inf(1), pace: opt.For, steps: mostSteps}
+	r := &run{in: in, opt: opt, step: newStepper(in), trace: newTrace(len(opt.Watch), opt.MaxPoints, opt.For), event: math.Inf(1), pace: opt.For, steps: mostSteps, coarse: 1}
 	n := len(in.sys.x)
 	r.at, r.try = newPoint(n, len(r.step.rest)), newPoint(n, len(r.step.rest))
 	r.noise = make([]float64, n)
@@ -206,6 +207,9 @@ func (r *run) advance(ctx context.Context) error {
 		r.event = math.Inf(1)
 	}
 	if end >= stop && end < r.opt.For {
+		if r.leaps != nil && r.beat.period == 0 {
+			r.leaps.interrupt(r.at.state)
+		}
 		return r.resume(ctx)
 	}
 	return nil

@@ -109,6 +109,10 @@ func (m *Model) Settle(ctx context.Context, state circuit.State, opt SettleOptio
 const (
 	// settleSteps bounds the steps of a search.
 	settleSteps = 600_000
+	// coarseFloors is by how much coarser the floors of the judged unknowns are
+	// where cycles are what matters: the ringing of millivolts somewhere
+	// does not.
+	coarseFloors = 20
 	// settlePace is the time that shares of the run are of until the cycle is
 	// known.
 	settlePace = 20e-3
@@ -116,8 +120,9 @@ const (
 
 // watchCycles has the run find its cycles, and go over them if asked.
 func (r *run) watchCycles(leaping bool) {
+	r.coarse = coarseFloors
 	r.judge()
-	r.beat = newBeat(r.in)
+	r.beat = newBeat(r.in, !r.settling)
 	r.beat.least = leastSwing * r.largest
 	r.leaps = newLeaper(r)
 	r.leaps.leaping = leaping
@@ -214,6 +219,9 @@ func (l *log) mean(at func(k int) float64, of func(a, b float64) float64) float6
 func (s *Settled) Net(n circuit.NetID) (Cycle, bool) {
 	return s.Between(OnNet(n), OnNet(s.in.model.reference))
 }
+
+// Reference is the place that voltages of nets refer to.
+func (s *Settled) Reference() Place { return OnNet(s.in.model.reference) }
 
 // Between is what the voltage of one place over another does. ok is false for
 // an unknown place, and where nothing joins the two.

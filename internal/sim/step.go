@@ -90,7 +90,7 @@ func (s *stepper) near(ctx context.Context) error {
 func (s *stepper) far(ctx context.Context) error {
 	in := s.in
 	roads := []way{
-		s.near,
+		func(ctx context.Context) error { return in.newton(ctx, trial{steps: stepNewton}) },
 		func(ctx context.Context) error { clear(in.sys.x); return in.fromNothing(ctx, nil) },
 		func(ctx context.Context) error { clear(in.sys.x); return in.stepShunts(ctx, nil) },
 		func(ctx context.Context) error { clear(in.sys.x); return in.stepLevels(ctx, nil) },

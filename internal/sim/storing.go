@@ -105,7 +105,7 @@ func (e *condenser) flow(s *system) {
 
 // stillLeak is what a capacitor passes at rest, in siemens: nothing that could
 // be measured, but it shares out the voltage of capacitors in series.
-const stillLeak = 1e-15
+const stillLeak = 1e-24
 
 // stillSlopes is the row of a capacitor at rest, leak·v − i = 0.
 func stillSlopes(s *system, at *[5]int32) {

@@ -36,6 +36,10 @@ const (
 	DefaultPoints    = 20000
 )
 
+// leapSteps is how many times the usual steps a run with leaps may take: it is
+// asked for what would otherwise take hundreds of times as many.
+const leapSteps = 4
+
 // Waveforms are voltages of nets to the model's reference over time.
 //
 // Time begins at 0, rises strictly and ends at what was asked for. Where a
@@ -104,6 +108,7 @@ func (m *Model) Transient(ctx context.Context, state circuit.State, opt Transien
 	if opt.Leaps {
 		r.pace = min(r.pace, settlePace)
 		r.watchCycles(true)
+		r.steps *= leapSteps
 	}
 	if err := r.begin(ctx); err != nil {
 		return nil, err

@@ -37,6 +37,9 @@ func peakOf(shape string, volts float64) float64 {
 	return volts * math.Sqrt2
 }
 
+// steps tells whether the wave stands still between its edges.
+func (w *wave) steps() bool { return w.shape == "square" || w.shape == "pulse" }
+
 // edge is where the piece at hand ends.
 func (w *wave) edge() float64 {
 	k := float64(w.piece)
