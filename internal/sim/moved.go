@@ -54,6 +54,10 @@ func moveSounder(r *resolver, _ func(*assembly)) func(*assembly) {
 	}
 }
 
+// heatScale keeps the currents of heat nodes so small, in amperes, that the
+// milliohm of a capacitor's leads does not matter.
+const heatScale = 1e-3
+
 // glow is a filament with heat. Ends: its leads, the heat node, the reference.
 // The heat node stands at τ − 1, with τ the temperature over that of the room:
 //
@@ -82,7 +86,7 @@ func (t *glow) currents(v, current []float64) {
 	across := v[0] - v[1]
 	i := across / (t.cold * t.factor * math.Pow(tau, tungstenPower))
 	flows(current, 0, 1, i)
-	flows(current, 2, 3, (math.Pow(tau, radiationPower)-1)/(hot-1)-across*i*t.factor/t.rated)
+	flows(current, 2, 3, heatScale*((math.Pow(tau, radiationPower)-1)/(hot-1)-across*i*t.factor/t.rated))
 }
 
 // moveLamp gives the filament of makeLamp its heat.
@@ -93,7 +97,7 @@ func moveLamp(r *resolver, _ func(*assembly)) func(*assembly) {
 		heat := terminal{node: b.node()}
 		b.device(&glow{cold: cold, rated: rated, factor: 1}, b.lead("1"), b.lead("2"), heat, terminal{})
 		// Near τ the loss changes by 4·τ³/(τ⁴−1) ≈ 4/τ for each τ.
-		b.store(heat, terminal{}, glowTime*4/tau, 0)
+		b.store(heat, terminal{}, heatScale*glowTime*4/tau, 0)
 	}
 }
 
@@ -127,9 +131,9 @@ func (t *fuseWire) flow(v, current, slope []float64) {
 		g = openContact
 	}
 	resistive(4, v, current, slope, 0, 1, g)
-	resistive(4, v, current, slope, 2, 3, 1)
+	resistive(4, v, current, slope, 2, 3, heatScale)
 	i := g * (v[0] - v[1]) / t.rated
-	path(4, current, slope, 3, 2, i*i, 2*i*g/t.rated, 0, 1)
+	path(4, current, slope, 3, 2, heatScale*i*i, heatScale*2*i*g/t.rated, 0, 1)
 }
 
 func (t *fuseWire) rest() { t.melted = false }
@@ -154,6 +158,6 @@ func moveFuse(r *resolver, still func(*assembly)) func(*assembly) {
 	return func(b *assembly) {
 		heat := terminal{node: b.node()}
 		b.device(&fuseWire{ohms: ohms, rated: rated.Value, factor: 1}, b.lead("1"), b.lead("2"), heat, terminal{})
-		b.store(heat, terminal{}, fuseTime, 0)
+		b.store(heat, terminal{}, heatScale*fuseTime, 0)
 	}
 }

@@ -50,6 +50,8 @@ const (
 	opensAt  = 0.2 // of the way
 	closesAt = 0.9
 	endStop  = 0.02 // over which it slows down at its stops
+
+	armatureFarads = 1e-3
 )
 
 func (t *relayMoving) joined() [][2]int {
@@ -81,17 +83,17 @@ func (t *relayMoving) flow(v, current, slope []float64) {
 	}
 }
 
-// push drives the armature, a farad of 1 V for the whole way: at its pace
-// until it is near the stop.
+// push drives the armature, a millifarad with 1 V for the whole way: at its
+// pace until it is near the stop.
 func (t *relayMoving) push(n int, v, current, slope []float64) {
-	stop, pace := 0.0, 1/fallTime
+	stop, pace := 0.0, armatureFarads/fallTime
 	if t.pulled {
-		stop, pace = 1, 1/pullTime
+		stop, pace = 1, armatureFarads/pullTime
 	}
 	u := (v[armature] - v[armatureGround] - stop) / endStop
 	th := math.Tanh(u)
 	path(n, current, slope, armature, armatureGround, pace*th, pace*(1-th*th)/endStop, armature, armatureGround)
-	resistive(n, v, current, slope, armature, armatureGround, 1e-6)
+	resistive(n, v, current, slope, armature, armatureGround, 1e-9)
 }
 
 func (t *relayMoving) rest() { t.pulled, t.touch = false, touchBreak }
@@ -137,6 +139,6 @@ func moveRelay(r *resolver, still func(*assembly)) func(*assembly) {
 			}
 		}
 		b.device(&relayMoving{coil: wire, pullIn: pullIn, closed: 1 / math.Max(ohms, leastOhms), factor: 1, ends: len(ends)}, ends...)
-		b.store(arm, terminal{}, 1, 0)
+		b.store(arm, terminal{}, armatureFarads, 0)
 	}
 }

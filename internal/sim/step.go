@@ -213,6 +213,5 @@ func (s *stepper) estimate(from, to *point, h float64) {
 	f := in.sys.f
 	clear(f)
 	s.each(func(e storing, from, to int) { e.weigh(s.wrong[from:to], f) })
-	in.lu.Solve(f[1:], in.scratch)
-	f[0] = 0
+	in.backsolve(f, in.links)
 }
