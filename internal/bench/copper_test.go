@@ -28,22 +28,19 @@ func demoBench(t *testing.T, name string) *Bench {
 	return b
 }
 
-func TestTheCopperOfADemonstration(t *testing.T) {
-	b := demoBench(t, "survey")
+// An answer to a doubtful place settles that place: it is not asked about
+// again, until it is taken back.
+func TestAnAnswerSettlesADoubtfulPlace(t *testing.T) {
+	b := openText(t, "{}\n", nil)
+	if _, err := b.SetPhoto(t.Context(), job.FoilSide, "foil.jpg", cracked(t)); err != nil {
+		t.Fatal(err)
+	}
 	c, err := b.Copper(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Run("answers settle doubtful places", func(t *testing.T) { answersSettle(t, b, c) })
-	t.Run("a close look at a net", func(t *testing.T) { netLooks(t, b, c) })
-}
-
-// An answer to a doubtful place settles that place: it is not asked about
-// again, until it is taken back.
-func answersSettle(t *testing.T, b *Bench, c *copper.Copper) {
-	t.Helper()
 	if len(c.Doubtful) == 0 {
-		t.Fatal("no place of the demonstration is in doubt: nothing to answer")
+		t.Fatal("no place of the cracked board is in doubt: nothing to answer")
 	}
 	listed := func(c *copper.Copper, at geom.Point) bool {
 		for _, d := range c.Doubtful {
@@ -102,10 +99,14 @@ func say(t *testing.T, b *Bench, line copper.Segment, joined bool) {
 	}
 }
 
-// What its neighbours see of it is what
-// it sees of them, and its lengths are a board's.
-func netLooks(t *testing.T, b *Bench, c *copper.Copper) {
-	t.Helper()
+// A close look at a net: what its neighbours see of it is what it sees of them,
+// and its lengths are a board's.
+func TestACloseLookAtANet(t *testing.T) {
+	b := demoBench(t, "survey")
+	c, err := b.Copper(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
 	looks := map[copper.NetID]*NetLook{}
 	for _, n := range c.Nets {
 		look, err := b.NetLook(t.Context(), n.ID)
