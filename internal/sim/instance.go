@@ -141,6 +141,9 @@ func (m *Model) sharedBy(state circuit.State, v Variant, movers []func(*assembly
 	return m.good(state)
 }
 
+// perElement is about how many entries of the matrix an element adds to.
+const perElement = 5
+
 // placeAll finds the pattern, one shared with the good unit where that is not
 // nil and serves, and makes the work space.
 func (in *Instance) placeAll(good *sparse.Symbolic) {
@@ -148,7 +151,9 @@ func (in *Instance) placeAll(good *sparse.Symbolic) {
 	if good != nil && good.Pattern().N == n {
 		in.findLinks(good.Pattern())
 	}
-	p := &placing{builder: sparse.NewBuilder(n)}
+	room := int(in.nodes) + perElement*len(in.elements)
+	p := &placing{builder: sparse.NewBuilder(n), wanted: make([]*int32, 0, room)}
+	p.builder.Grow(room)
 	in.diagonal = make([]int32, in.nodes)
 	for i := range in.diagonal {
 		p.entry(&in.diagonal[i], int32(i+1), int32(i+1))

@@ -2,6 +2,7 @@ package sim
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"sync"
 
@@ -54,15 +55,21 @@ type link struct {
 // puts where the good unit has no entries. They must not join what was apart:
 // without them the matrix would be singular.
 func (in *Instance) findLinks(p sparse.Pattern) {
+	if !slices.ContainsFunc(in.elements, added) {
+		return
+	}
 	u := newUnion(int(in.nodes) + 1)
 	for _, e := range in.elements {
-		if c, ok := e.element.(*conductor); !ok || !c.added {
+		if !added(e) {
 			e.nodes(func(a, b int32) { u.join(a, b) })
 		}
 	}
 	for _, e := range in.elements {
-		c, ok := e.element.(*conductor)
-		if !ok || !c.added || u.root(c.a.node) != u.root(c.b.node) {
+		if !added(e) {
+			continue
+		}
+		c := e.element.(*conductor)
+		if u.root(c.a.node) != u.root(c.b.node) {
 			continue
 		}
 		if c.a.node != 0 && c.b.node != 0 && p.Find(int(c.a.node-1), int(c.b.node-1)) < 0 {
@@ -70,6 +77,12 @@ func (in *Instance) findLinks(p sparse.Pattern) {
 			in.links = append(in.links, link{c, make([]float64, in.unknowns+1)})
 		}
 	}
+}
+
+// added tells whether an element is what a change put into the good unit.
+func added(e placed) bool {
+	c, ok := e.element.(*conductor)
+	return ok && c.added
 }
 
 // prepareLinks solves for what each link does to the circuit as factored.

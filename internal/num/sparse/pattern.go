@@ -43,6 +43,9 @@ type Builder struct {
 // NewBuilder begins an n × n pattern.
 func NewBuilder(n int) *Builder { return &Builder{n: n} }
 
+// Grow makes room for further additions.
+func (b *Builder) Grow(additions int) { b.keys = slices.Grow(b.keys, additions) }
+
 // Add puts an entry at row i, column j and returns its number of addition,
 // which Build turns into a place.
 func (b *Builder) Add(i, j int) int {
