@@ -67,12 +67,12 @@ func TestAFlashUnit(t *testing.T) {
 			Watch: []circuit.NetID{"out", "k", "h", "x"}})
 		return strikes(w), w
 	}
-	slow, w := run(1, 1.6)
+	slow, w := run(1.5, 1.1)
 	if len(slow) != 1 {
 		t.Fatalf("%d flashes: %v", len(slow), slow)
 	}
 	s := slow[0]
-	near(t, "first flash", s.at, 1, 1e-3)
+	near(t, "first flash", s.at, 1/1.5, 1e-3)
 	stored := 0.5 * 0.47e-6 * (s.from*s.from - s.to*s.to)
 	near(t, "energy of a flash", s.joules, stored, 0.01*stored)
 	if s.to > s.from/4 {
@@ -89,12 +89,12 @@ func TestAFlashUnit(t *testing.T) {
 		t.Fatalf("never charged again: %g V", last(w, "out"))
 	}
 	t.Logf("%g V, then %g V; %.4g J; charged to nine tenths after %.4g s: %.3g flashes a second", s.from, s.to, s.joules, full, 1/full)
-	fast, _ := run(1/full, 3.5*full)
-	if len(fast) != 3 {
+	fast, _ := run(1/full, 2.3*full)
+	if len(fast) != 2 {
 		t.Fatalf("%d flashes at %g a second", len(fast), 1/full)
 	}
-	near(t, "voltage at the highest rate", fast[2].from, 0.9*s.from, 0.01*s.from)
-	if math.IsNaN(fast[2].joules) {
+	near(t, "voltage at the highest rate", fast[1].from, 0.9*s.from, 0.015*s.from)
+	if math.IsNaN(fast[1].joules) {
 		t.Error("no energy")
 	}
 }

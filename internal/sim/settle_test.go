@@ -61,6 +61,17 @@ func TestSettledCyclesOfSignals(t *testing.T) {
 	}
 }
 
+// TestSupplyRipple: a supply's ripple is a triangle at 100 Hz about its
+// voltage.
+func TestSupplyRipple(t *testing.T) {
+	s := settle(t, build(t, "PS1 supply v gnd voltage=12 ripple=1", "R1 resistor v gnd value=1k"), sim.SettleOptions{})
+	v := cycle(t, s, "v")
+	near(t, "period", s.Period, 10e-3, 1e-9)
+	near(t, "average", v.Average, 12, 2e-3)
+	near(t, "peak to peak", v.High-v.Low, 1, 2e-3)
+	near(t, "rms of the ripple", v.Ripple, 0.5/math.Sqrt(3), 1e-3)
+}
+
 // TestRestIsSettled: what does not swing comes to rest at its operating point,
 // also through a time constant of seconds, and is not followed for long.
 func TestRestIsSettled(t *testing.T) {
