@@ -29,7 +29,8 @@
 // Refinement (sharpen.go, refined.go): every hole, lead, joint and bore whose
 // rim is seen in both photos, its centre on the board found in a levelled photo
 // (level.go), the board's sides as lines (rims.go), the person's pairs, all in
-// one estimate of map and lenses with a Gaussian-plus-uniform likelihood; its
+// one estimate of map, lenses and what shifts marks of one sort alike (slips.go)
+// with a Gaussian-plus-uniform likelihood; its
 // covariance says how exact the map is anywhere (Covariance, ErrorMap), and so
 // which joint a lead belongs to (JointsOf). Pairs from four upwards are joined
 // with it where both agree (join.go).

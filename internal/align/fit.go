@@ -29,6 +29,7 @@ type fitted struct {
 	expect float64       // noise expected beforehand, foil pixels
 	cov    *mat.SymDense // of the parameters
 	sides  []sideMatch   // sides of the board that take part beside the pairs
+	slips  slips         // what moves some of them alike
 }
 
 // fit finds the model that explains the used pairs best, given the prior, and
@@ -63,7 +64,7 @@ func extent(pairs []Pair, used []int) float64 {
 
 // cost is what descend makes small; infinite where a used pair lies behind the
 // horizon or a lens folds its photo.
-func (f *fitted) cost(m model, pairs []Pair) float64 {
+func (f *fitted) cost(m model, slip slips, pairs []Pair) float64 {
 	if !m.lens.usable() {
 		return math.Inf(1)
 	}
@@ -73,14 +74,14 @@ func (f *fitted) cost(m model, pairs []Pair) float64 {
 		if !front {
 			return math.Inf(1)
 		}
-		d := q.Sub(pairs[i].Foil)
+		d := q.Add(slip.of(i)).Sub(pairs[i].Foil)
 		sum += f.weightOf(i) * (d.X*d.X + d.Y*d.Y)
 	}
 	sum /= f.noise * f.noise
 	for i := range f.sides {
-		sum += f.sides[i].cost(m)
+		sum += f.sides[i].cost(m, slip.rim)
 	}
-	return sum + f.prior.cost(m)
+	return sum + f.prior.cost(m) + slip.cost()
 }
 
 // weightOf is the weight of a pair's squared distance.
@@ -94,7 +95,7 @@ func (f *fitted) weightOf(i int) float64 {
 // descend is Levenberg–Marquardt from the present model; false where that is
 // no usable start.
 func (f *fitted) descend(pairs []Pair) bool {
-	now := f.cost(f.model, pairs)
+	now := f.cost(f.model, f.slips, pairs)
 	if math.IsInf(now, 0) || math.IsNaN(now) {
 		return false
 	}
@@ -103,10 +104,10 @@ func (f *fitted) descend(pairs []Pair) bool {
 		normal, right := f.equations(pairs)
 		step, ok := solveDamped(normal, right, damping)
 		if ok {
-			next := f.model.move(step)
-			if c := f.cost(next, pairs); c < now {
+			next, slip := f.model.move(step[:f.prior.params]), f.slips.moved(step[f.prior.params:])
+			if c := f.cost(next, slip, pairs); c < now {
 				done := now-c < 1e-13*(1+now)
-				f.model, now, damping = next, c, damping/10
+				f.model, f.slips, now, damping = next, slip, c, damping/10
 				if done {
 					return true
 				}
@@ -123,13 +124,13 @@ func (f *fitted) descend(pairs []Pair) bool {
 // equations are the normal equations at the present model: what the pairs say
 // over the noise, and the prior.
 func (f *fitted) equations(pairs []Pair) (*mat.SymDense, []float64) {
-	n := f.prior.params
+	n := f.prior.params + f.slips.params()
 	normal, right := mat.NewSymDense(n, nil), make([]float64, n)
 	for _, i := range f.used {
 		weight := f.weightOf(i) / (f.noise * f.noise)
 		q, _ := f.model.apply(pairs[i].Component)
-		x, y := f.model.jacobian(pairs[i].Component, n)
-		d := pairs[i].Foil.Sub(q)
+		x, y := f.rows(i, pairs[i].Component)
+		d := pairs[i].Foil.Sub(q).Sub(f.slips.of(i))
 		for r := range n {
 			right[r] += weight * (x[r]*d.X + y[r]*d.Y)
 			for c := r; c < n; c++ {
@@ -138,10 +139,23 @@ func (f *fitted) equations(pairs []Pair) (*mat.SymDense, []float64) {
 		}
 	}
 	for i := range f.sides {
-		f.sides[i].addTo(normal, right, f.model)
+		f.sides[i].addTo(normal, right, f.model, f.prior.params, f.slips.rim)
 	}
 	f.prior.addTo(normal, right, f.model)
+	f.slips.addTo(normal, right, f.prior.params)
 	return normal, right
+}
+
+// rows are the derivatives of where a pair's component pixel is put, by the
+// map's parameters and then by the slips.
+func (f *fitted) rows(i int, p geom.Point) (x, y [fullParams + slipParams]float64) {
+	a, b := f.model.jacobian(p, f.prior.params)
+	copy(x[:], a[:f.prior.params])
+	copy(y[:], b[:f.prior.params])
+	if f.slips.params() > 0 && f.slips.joints[i] {
+		x[f.prior.params], y[f.prior.params+1] = 1, 1
+	}
+	return x, y
 }
 
 func solveDamped(normal *mat.SymDense, right []float64, damping float64) ([]float64, bool) {
@@ -169,7 +183,7 @@ func (f *fitted) findCovariance(pairs []Pair) bool {
 	if !chol.Factorize(normal) {
 		return false
 	}
-	cov := mat.NewSymDense(f.prior.params, nil)
+	cov := mat.NewSymDense(normal.SymmetricDim(), nil)
 	if err := chol.InverseTo(cov); err != nil {
 		return false
 	}

@@ -32,7 +32,7 @@ func (t *Sight) join(ctx context.Context, a Alignment, pairs []Pair, opts Option
 	if err != nil {
 		return Alignment{}, err
 	}
-	if f.cov == nil || f.cov.SymmetricDim() != f.prior.params || weigh(matches)-float64(len(kept)) < joinMatches ||
+	if f.cov == nil || f.cov.SymmetricDim() != f.prior.params+f.slips.params() || weigh(matches)-float64(len(kept)) < joinMatches ||
 		!a.agreesWith(&f, kept) {
 		return a, nil
 	}

@@ -5,11 +5,17 @@ import (
 	"math"
 )
 
-// lensPairs is the fewest kept pairs at which a lens is considered at all.
-const lensPairs = 9
-
-// leastChance is the probability of a lens below which it is left out.
-const leastChance = 0.1
+// Numbers of the choice between lens and none.
+const (
+	// lensPairs is the fewest kept pairs at which a lens is considered at all.
+	lensPairs = 6
+	// leastChance is the probability of a lens below which it is left out, and
+	// fewChance the same with fewer than manyPairs kept: what such few say of a
+	// lens may as well be their noise.
+	leastChance = 0.1
+	fewChance   = 0.5
+	manyPairs   = 9
+)
 
 // withLens returns the exact map, with lenses as far as the pairs bear them,
 // the plain map of the same pairs, and the probability of a lens.
@@ -39,7 +45,7 @@ func withLens(ctx context.Context, plain fitted, pairs []Pair) (exact, same fitt
 		return plain, plain, 0, ctx.Err()
 	}
 	chance = 1 / (1 + math.Exp(-evidence(lens, same)))
-	if chance < leastChance {
+	if chance < leastChance || chance < fewChance && len(plain.used) < manyPairs {
 		return plain, plain, 0, ctx.Err()
 	}
 	start := lens.model
@@ -63,8 +69,9 @@ func evidence(lens, plain fitted) float64 {
 	n := noiseDegrees + plain.degree
 	gain := n / 2 * math.Log((floor+plain.sum)/(floor+lens.sum))
 	k := lens.model.lens
-	gain -= (square(k.Component.K1/k1SD) + square(k.Foil.K1/k1SD)) / 2
+	gain -= (square(k.Component.K1/k1SD) + square(k.Foil.K1/k1SD) + square((k.Component.K1-k.Foil.K1)/alikeMarked)) / 2
 	// Determinant of the two terms' posterior covariance against the prior's.
 	det := lens.cov.At(8, 8)*lens.cov.At(9, 9) - square(lens.cov.At(8, 9))
-	return gain + 0.5*math.Log(math.Max(det, math.SmallestNonzeroFloat64)/square(k1SD*k1SD))
+	before := square(k1SD) / (1/square(k1SD) + 2/square(alikeMarked))
+	return gain + 0.5*math.Log(math.Max(det, math.SmallestNonzeroFloat64)/before)
 }

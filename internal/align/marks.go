@@ -21,6 +21,7 @@ const (
 	handMark                   // a person's
 	cornerMark                 // of the outline
 	markKinds
+	noMark // nothing found
 )
 
 // mark is a round place of one photo with its centre between pixels.
@@ -173,7 +174,8 @@ func componentMarks(ctx context.Context, f *face, board outline, blobs []blob) (
 	if err != nil {
 		return nil, err
 	}
-	for _, r := range rings {
+	blobs = slices.DeleteFunc(slices.Clone(blobs), func(b blob) bool { return !b.dark })
+	for _, r := range rings { // a lead's end may be bright, its hole's rim is not
 		blobs = append(blobs, blob{at: r.at, radius: r.radius})
 	}
 	found := make([]mark, len(blobs))

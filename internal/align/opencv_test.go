@@ -133,6 +133,29 @@ func TestMadeGeometriesAgainstOpenCV(t *testing.T) {
 	}
 }
 
+// Six pairs marked by hand with a pixel of noise in each photo
+// (crosscheck/six_pairs.py): at most 1.1 times the error of OpenCV's
+// findHomography on the same points with a straight lens, less with a bent one.
+func TestSixPairsAgainstOpenCV(t *testing.T) {
+	ref := readReferenceFile(t, "six_pairs.json")
+	ratios := map[string][]float64{}
+	for i, c := range ref.Synthetic.Cases {
+		a, err := FromPairs(context.Background(), c.pairs(), ref.sizes(), Options{})
+		if err != nil {
+			t.Fatalf("case %d: %v", i, err)
+		}
+		median, _ := placement(c.test(), a.ToFoil)
+		ratios[c.Kind] = append(ratios[c.Kind], math.Log(median/c.LeastSquares.Median))
+	}
+	for kind, most := range map[string]float64{"straight": 1.1, "lens": 1, "two lenses": 1} {
+		ratio := math.Exp(meanOf(ratios[kind]))
+		t.Logf("%s: %d boards, median error × %.3f of OpenCV's", kind, len(ratios[kind]), ratio)
+		if !(ratio < most) {
+			t.Errorf("%s: × %.3f of OpenCV's, more than %.1f", kind, ratio, most)
+		}
+	}
+}
+
 // worth is the most that keeping a lens possible may cost, as a factor, where
 // there is none: the price for what it gains where there is one.
 const worth = 1.03

@@ -25,8 +25,11 @@ const (
 	// photos from phones are corrected to well below 3 %.
 	k1SD = 0.03
 	// alikeSD is that of the difference of both terms: one camera took both
-	// photos, mostly.
+	// photos, mostly. A few pairs tell little of that difference and nothing of
+	// the sum, which the map makes up for.
 	alikeSD = 0.004
+	// alikeMarked is the same where a person's pairs alone tell of lenses.
+	alikeMarked = 0.01
 	// axisSD is that of a lens's centre from the photo's, in half norms: 1 % of
 	// the width.
 	axisSD = 0.03
@@ -71,8 +74,10 @@ func (p prior) cost(m model) float64 {
 	if p.params >= lensParams {
 		sum += square(m.lens.Component.K1/k1SD) + square(m.lens.Foil.K1/k1SD)
 	}
+	if p.params >= lensParams {
+		sum += square((m.lens.Component.K1 - m.lens.Foil.K1) / p.alike())
+	}
 	if p.params == fullParams {
-		sum += square((m.lens.Component.K1 - m.lens.Foil.K1) / alikeSD)
 		for _, c := range p.axes(m) {
 			sum += square(c / axisSD)
 		}
@@ -100,21 +105,36 @@ func (p prior) addTo(normal *mat.SymDense, right []float64, m model) {
 			right[r] -= k / (k1SD * k1SD)
 		}
 	}
+	if p.params >= lensParams {
+		p.addAlike(normal, right, m)
+	}
 	if p.params == fullParams {
 		p.addAxes(normal, right, m)
 	}
 }
 
-// addAxes adds what holds of the lenses where their centres are fitted too.
-func (p prior) addAxes(normal *mat.SymDense, right []float64, m model) {
+// alike is the standard deviation of the difference of both lens terms.
+func (p prior) alike() float64 {
+	if p.params == fullParams {
+		return alikeSD
+	}
+	return alikeMarked
+}
+
+// addAlike adds that both lens terms are much alike.
+func (p prior) addAlike(normal *mat.SymDense, right []float64, m model) {
 	const a, b = plainParams, plainParams + 1
-	w := 1 / (alikeSD * alikeSD)
+	w := 1 / square(p.alike())
 	d := m.lens.Component.K1 - m.lens.Foil.K1
 	normal.SetSym(a, a, normal.At(a, a)+w)
 	normal.SetSym(b, b, normal.At(b, b)+w)
 	normal.SetSym(a, b, normal.At(a, b)-w)
 	right[a] -= w * d
 	right[b] += w * d
+}
+
+// addAxes adds what holds of the lenses' centres where they are fitted too.
+func (p prior) addAxes(normal *mat.SymDense, right []float64, m model) {
 	for i, c := range p.axes(m) {
 		r := lensParams + i
 		normal.SetSym(r, r, normal.At(r, r)+1/(axisSD*axisSD))

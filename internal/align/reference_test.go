@@ -3,6 +3,7 @@ package align
 import (
 	"encoding/json"
 	"os"
+	"path/filepath"
 	"slices"
 	"testing"
 
@@ -61,9 +62,11 @@ func (r reference) sizes() Sizes {
 	return Sizes{Size{c[0], c[1]}, Size{f[0], f[1]}}
 }
 
-func readReference(t testing.TB) reference {
+func readReference(t testing.TB) reference { return readReferenceFile(t, "opencv_reference.json") }
+
+func readReferenceFile(t testing.TB, name string) reference {
 	t.Helper()
-	data, err := os.ReadFile("testdata/opencv_reference.json")
+	data, err := os.ReadFile(filepath.Join("testdata", name))
 	if err != nil {
 		t.Fatal(err)
 	}

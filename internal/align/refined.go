@@ -29,7 +29,7 @@ func (s *sharpener) refined(ctx context.Context, sc *scene, c candidate) (Alignm
 		}
 	}
 	f, matches, err := s.sharpen(ctx, start)
-	if err != nil || f.cov == nil || f.cov.SymmetricDim() != f.prior.params {
+	if err != nil || f.cov == nil || f.cov.SymmetricDim() != f.prior.params+f.slips.params() {
 		return Alignment{}, false, err
 	}
 	n, sides := weigh(matches), f.clearSides()
@@ -57,7 +57,7 @@ func weigh(matches []match) float64 {
 func (f *fitted) clearSides() int {
 	n := 0
 	for i := range f.sides {
-		if f.sides[i].weight[0] > 0 {
+		if f.sides[i].off < sideTooWide {
 			n++
 		}
 	}

@@ -14,21 +14,30 @@ import (
 type sideMatch struct {
 	component, foil edge
 	weight          [3]float64 // one over the variance of each
+	off             float64    // how far the side misses, in standard deviations
 }
 
 // Standard deviations, foil pixels, beside the places' noise, of the mean and
 // the slope of a side: the two faces of a board don't end at quite the same
-// place, and a bevel, a shadow or the rim's far side may pass for the rim.
-// The shares are of the foil quad's longer side.
+// place, and a bevel, a shadow or the rim's far side may pass for the rim, the
+// more so the fainter the edge is. Found on made boards, whose sides were off by
+// 0.1 px where the change of colour is 100 and more, and by 1 px where it is 25.
 const (
-	sideSD      = 0.25
-	sideShare   = 0.00006
-	slopeShare  = 0.5 // of the mean's
+	sideSD      = 0.08
+	faintSide   = 12.0    // pixels times the change of colour across the edge
+	sideShare   = 0.00003 // of the foil quad's longer side
+	slopeShare  = 0.5     // of the mean's
 	bendShare   = 0.3
 	sideHeavy   = 2.0 // degrees of freedom of its Student's t
 	sidePlaces  = 9
 	sideTooWide = 12.0 // standard deviations from which a side is none
+	// sideReach is how far, of the longer side, a side may miss before the map
+	// is fitted to it: a lens bends sides by so much and more.
+	sideReach = 0.004
 )
+
+// sd is the standard deviation of where an edge lies across its side.
+func (e edge) sd() float64 { return sideSD + faintSide/math.Max(1, e.strength) }
 
 // misses are mean, slope and bend of a side under a map, and their derivatives
 // where wanted. They are inner products with Legendre polynomials, each scaled
@@ -56,45 +65,50 @@ func (s *sideMatch) misses(m model, params int, derive bool) (r [3]float64, rows
 	return r, rows
 }
 
-// cost is the weighted sum of squared misses.
-func (s *sideMatch) cost(m model) float64 {
+// cost is the weighted sum of squared misses, beside the slip of all rims.
+func (s *sideMatch) cost(m model, rim float64) float64 {
 	r, _ := s.misses(m, 0, false)
+	r[0] -= rim
 	return s.weight[0]*r[0]*r[0] + s.weight[1]*r[1]*r[1] + s.weight[2]*r[2]*r[2]
 }
 
 // addTo adds a side's share to the normal equations.
-func (s *sideMatch) addTo(normal *mat.SymDense, right []float64, m model) {
+// The last unknown, where there are more than params, is the slip of all rims.
+func (s *sideMatch) addTo(normal *mat.SymDense, right []float64, m model, params int, rim float64) {
 	n := len(right)
-	r, rows := s.misses(m, n, true)
+	r, byMap := s.misses(m, params, true)
+	r[0] -= rim
 	for i, w := range s.weight {
+		rows := make([]float64, n)
+		copy(rows, byMap[i][:params])
+		if i == 0 && n > params {
+			rows[n-1] = -1
+		}
 		for a := range n {
-			right[a] -= w * rows[i][a] * r[i]
+			right[a] -= w * rows[a] * r[i]
 			for b := a; b < n; b++ {
-				normal.SetSym(a, b, normal.At(a, b)+w*rows[i][a]*rows[i][b])
+				normal.SetSym(a, b, normal.At(a, b)+w*rows[a]*rows[b])
 			}
 		}
 	}
 }
 
 // weigh sets the weights under a map: Student's t for each side.
-func (s *sideMatch) weigh(m model, longer float64) float64 {
-	sd := sideSD + sideShare*longer
+func (s *sideMatch) weigh(m model, rim, longer float64) {
+	mean := square(s.component.sd()) + square(s.foil.sd()) + square(sideShare*longer)
 	r, _ := s.misses(m, 0, false)
+	r[0] -= rim
 	places := (square(s.component.noise) + square(s.foil.noise)) / (0.5 * edgePlaces)
-	v := [3]float64{sd * sd, square(slopeShare * sd), square(bendShare * sd)}
+	v := [3]float64{mean, square(slopeShare) * mean, square(bendShare) * mean}
 	form := 0.0
 	for i := range v {
 		v[i] += places * float64(2*i+1)
 		form += r[i] * r[i] / v[i]
 	}
-	k := (sideHeavy + 3) / (sideHeavy + form)
-	if form > sideTooWide*sideTooWide {
-		k = 0
-	}
 	for i := range v {
-		s.weight[i] = k / v[i]
+		s.weight[i] = (sideHeavy + 3) / (sideHeavy + form) / v[i]
 	}
-	return math.Sqrt(form)
+	s.off = math.Sqrt(form)
 }
 
 // pairSides finds, for each component side, the foil side that the map lays it
@@ -113,7 +127,7 @@ func (s *sharpener) pairSides(m model) []sideMatch {
 				continue
 			}
 			t := sideMatch{component: c, foil: f}
-			if t.weigh(m, s.longer) < sideTooWide {
+			if r, _ := t.misses(m, 0, false); math.Abs(r[0]) < math.Max(4, sideReach*s.longer) {
 				list = append(list, t)
 			}
 		}

@@ -44,12 +44,14 @@ func findRings(ctx context.Context, img *image.RGBA, board outline, want rimSear
 	s := newSlopes(raster.Shrink(lumaOf(small), factor/float64(n)))
 	corner := geom.Point{X: float64(part.Min.X), Y: float64(part.Min.Y)}
 	var all []ring
-	last, here := newRimVotes(s, want.least-1, want.side), newRimVotes(s, want.least, want.side)
+	border := s.borderPixels()
+	votes := func(r float64) rimVotes { return newRimVotes(border, s.x.W, s.x.H, r, want.side) }
+	last, here := votes(want.least-1), votes(want.least)
 	for r := want.least; r < want.most; r++ {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		next := newRimVotes(s, r+1, want.side)
+		next := votes(r + 1)
 		for _, found := range here.peaks(last, next, r) {
 			// The centre of a shrunk pixel, raster.Shrink.
 			half := geom.Point{X: 0.5, Y: 0.5}
@@ -88,26 +90,44 @@ func lumaOf(img *image.RGBA) raster.Plane {
 	return p
 }
 
+// borderPixel is a pixel on a border: its slope's direction, outwards of
+// something dark, and how much it counts.
+type borderPixel struct {
+	x, y   float32
+	dx, dy float32
+	weight float32
+}
+
+func (s slopes) borderPixels() []borderPixel {
+	var list []borderPixel
+	for y := 1; y < s.x.H-1; y++ {
+		gx, gy := s.x.Row(y), s.y.Row(y)
+		for x := 1; x < s.x.W-1; x++ {
+			size := float64(gx[x]*gx[x] + gy[x]*gy[x])
+			if size < s.faint*s.faint {
+				continue
+			}
+			g := math.Sqrt(size)
+			list = append(list, borderPixel{float32(x), float32(y), gx[x] / float32(g), gy[x] / float32(g), float32(math.Min(1, g/(fullVote*s.faint)))})
+		}
+	}
+	return list
+}
+
 // rimVotes counts, for one radius, the border pixels that have a place as
 // their circle's centre, over the number that a whole rim has.
 type rimVotes struct{ raster.Plane }
 
-func newRimVotes(s slopes, r float64, side polarity) rimVotes {
-	v := raster.NewPlane(s.x.W, s.x.H)
-	for y := 1; y < v.H-1; y++ {
-		for x := 1; x < v.W-1; x++ {
-			gx, gy := float64(s.x.At(x, y)), float64(s.y.At(x, y))
-			g := math.Sqrt(gx*gx + gy*gy)
-			if g < s.faint {
-				continue
-			}
-			weight := float32(math.Min(1, g/(fullVote*s.faint)) / (2 * math.Pi * r))
-			dx, dy := r*gx/g, r*gy/g
-			for _, way := range side.ways() {
-				i, k := int(math.Round(float64(x)-way*dx)), int(math.Round(float64(y)-way*dy))
-				if i >= 0 && k >= 0 && i < v.W && k < v.H {
-					v.Pix[k*v.W+i] += weight
-				}
+func newRimVotes(border []borderPixel, w, h int, r float64, side polarity) rimVotes {
+	v := raster.NewPlane(w, h)
+	share := float32(1 / (2 * math.Pi * r))
+	for _, way := range side.ways() {
+		reach := float32(way * r)
+		for _, b := range border {
+			// One is added before cutting off so that a little below 0 isn't 0.
+			i, k := int(b.x-reach*b.dx+1.5)-1, int(b.y-reach*b.dy+1.5)-1
+			if i >= 0 && k >= 0 && i < w && k < h {
+				v.Pix[k*w+i] += b.weight * share
 			}
 		}
 	}

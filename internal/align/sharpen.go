@@ -65,18 +65,20 @@ type sharpener struct {
 func (s *sharpener) sharpen(ctx context.Context, start model) (fitted, []match, error) {
 	f := fitted{model: start, noise: 1, prior: prior{mirrored: areaSign(start) < 0, params: plainParams, sizes: s.sizes}}
 	var matches []match
+	var looked []match
 	reaches := []float64{0.006, 0.002, 0.001}
 	if s.snug {
 		reaches[0] = 0.003
 	}
 	for pass, reach := range reaches {
 		var err error
-		matches, err = s.matchAll(ctx, f.model, math.Max(reach*s.longer, 3))
+		looked, err = s.matchAll(ctx, f.model, math.Max(reach*s.longer, 3), looked)
 		if err != nil {
 			return f, nil, err
 		}
+		matches = slices.Concat(once(looked), s.given())
 		if pass > 0 {
-			f.sides = s.pairSides(f.model)
+			f.sides, f.slips = s.pairSides(f.model), newSlips(s.longer)
 		}
 		if pass > 0 && !s.noLens {
 			f.prior.params = fullParams
@@ -89,8 +91,9 @@ func (s *sharpener) sharpen(ctx context.Context, start model) (fitted, []match, 
 }
 
 // matchAll looks for each foil mark's place on the component side, and for
-// each component hole's on the foil side.
-func (s *sharpener) matchAll(ctx context.Context, m model, reach float64) ([]match, error) {
+// each component hole's on the foil side. What an earlier look with a wider
+// reach didn't find isn't there.
+func (s *sharpener) matchAll(ctx context.Context, m model, reach float64, earlier []match) ([]match, error) {
 	back, err := m.matrix().Inverse()
 	if err != nil {
 		return nil, nil
@@ -98,13 +101,17 @@ func (s *sharpener) matchAll(ctx context.Context, m model, reach float64) ([]mat
 	toComponent := func(p geom.Point) geom.Point { return m.lens.Component.Distort(back.Apply(m.lens.Foil.Undistort(p))) }
 	all := make([]match, len(s.marks)+len(s.holes))
 	err = eachOf(ctx, len(all), func(i int) {
+		if earlier != nil && earlier[i].kind == noMark {
+			all[i] = earlier[i]
+			return
+		}
 		if i < len(s.marks) {
 			all[i] = s.matchFoil(m, s.marks[i], toComponent(s.marks[i].at), reach)
 		} else {
 			all[i] = s.matchComponent(m, s.holes[i-len(s.marks)], reach)
 		}
 	})
-	return slices.Concat(once(all), s.given()), err
+	return all, err
 }
 
 // given are the person's pairs and the outlines' corners as matches.
@@ -132,12 +139,12 @@ func (s *sharpener) cornerSD() float64 {
 
 func (s *sharpener) matchFoil(m model, foil mark, at geom.Point, reach float64) match {
 	if !s.component.size.contains(at) {
-		return match{}
+		return match{kind: noMark}
 	}
 	scale := 1 / areaScale(m, at)
 	e := s.component.entry(foil, at, reach*scale, scale)
 	if e.cover < entryCover {
-		return match{}
+		return match{kind: noMark}
 	}
 	return match{pair: Pair{e.at, foil.at}, kind: foil.kind, own: square(foil.sd) + square(e.sd/scale), chance: chance{good: 1}}
 }
@@ -145,12 +152,12 @@ func (s *sharpener) matchFoil(m model, foil mark, at geom.Point, reach float64) 
 func (s *sharpener) matchComponent(m model, hole mark, reach float64) match {
 	at, front := m.apply(hole.at)
 	if !front || !s.foil.size.contains(at) {
-		return match{}
+		return match{kind: noMark}
 	}
 	scale := areaScale(m, hole.at)
 	x := s.foil.exit(hole, at, reach, scale)
 	if x.cover < markCover {
-		return match{}
+		return match{kind: noMark}
 	}
 	return match{pair: Pair{hole.at, x.at}, kind: x.kind, own: square(x.sd) + square(hole.sd*scale), chance: chance{good: 1}}
 }
@@ -166,7 +173,7 @@ func areaScale(m model, at geom.Point) float64 {
 func once(all []match) []match {
 	var kept []match
 	for _, x := range all {
-		if x.good > 0 && !slices.ContainsFunc(kept, func(k match) bool {
+		if x.kind != noMark && !slices.ContainsFunc(kept, func(k match) bool {
 			return k.pair.Component.Dist(x.pair.Component) < 2 && k.pair.Foil.Dist(x.pair.Foil) < 2
 		}) {
 			kept = append(kept, x)
@@ -198,9 +205,10 @@ func (f *fitted) mix(matches []match, reach float64) (mixture, bool) {
 		return mx, false
 	}
 	pairs := make([]Pair, len(matches))
+	f.slips.joints = make([]bool, len(matches))
 	var foil []geom.Point
 	for i, m := range matches {
-		pairs[i] = m.pair
+		pairs[i], f.slips.joints[i] = m.pair, m.kind == jointMark
 		foil = append(foil, m.pair.Foil)
 	}
 	longer := boxDiagonal(foil)
@@ -209,7 +217,7 @@ func (f *fitted) mix(matches []match, reach float64) (mixture, bool) {
 	for range emRounds {
 		mx.expect(f, matches, reach)
 		for i := range f.sides {
-			f.sides[i].weigh(f.model, longer)
+			f.sides[i].weigh(f.model, f.slips.rim, longer)
 		}
 		if !f.descend(pairs) {
 			return mx, false
@@ -241,7 +249,7 @@ func (mx *mixture) expect(f *fitted, matches []match, reach float64) {
 		m := &matches[i]
 		m.variance = mx.spread[m.kind] + m.own
 		q, front := f.model.apply(m.pair.Component)
-		d := q.Sub(m.pair.Foil)
+		d := q.Add(f.slips.of(i)).Sub(m.pair.Foil)
 		like := 0.0
 		if front {
 			like = mx.good[m.kind] * math.Exp(-(d.X*d.X+d.Y*d.Y)/(2*m.variance)) / (2 * math.Pi * m.variance)
@@ -263,7 +271,7 @@ func (mx *mixture) learn(f *fitted, matches []match, longer float64) float64 {
 			if m.kind != markKind(k) {
 				continue
 			}
-			d := f.residual(m.pair)
+			d := f.residual(m.pair).Add(f.slips.of(i))
 			sum += m.good * math.Max(0, (d.X*d.X+d.Y*d.Y)/2-m.own)
 			weight += m.good
 			n++

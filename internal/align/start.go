@@ -64,7 +64,7 @@ func fitBest(base model, pairs []Pair, used []int, p prior) (fitted, bool) {
 		// Ends are compared at one noise, or the worse fit would set its own measure.
 		g := f
 		g.noise = f.expect
-		if c := g.cost(f.model, pairs); c < lowest {
+		if c := g.cost(f.model, f.slips, pairs); c < lowest {
 			best, lowest, found = f, c, true
 		}
 	}
