@@ -130,7 +130,7 @@ func (f *face) markOf(c circle, kind markKind) mark {
 
 // solderSD is how far solder's rim lets its joint's centre be off, pixels a
 // coordinate: rims with tracks, tails and glints on them are seen in part, and
-// then badly. The figures are of joints on made boards (TestStudySharpen).
+// then badly. The figures are of joints on made boards (TestStudyAutomatic).
 func solderSD(c circle) float64 {
 	return 0.012 * c.radius * math.Exp(6*(0.85-c.cover))
 }
