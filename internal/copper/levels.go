@@ -9,6 +9,9 @@ const (
 	cutLevel = 128
 	// certain is the level of a join that a person made: above every pixel.
 	certain = 255
+	// surest is the highest level that a pixel has by itself: below what a person
+	// brushed.
+	surest = brushedCopper - 1
 	// levelTop is the log odds of the highest level, and levelStep that of one
 	// step.
 	levelTop  = 8.0
@@ -32,7 +35,7 @@ func newLevelTable() *levelTable {
 	var t levelTable
 	for i := range t {
 		p := min(max(float64(i)/levelSteps, chance(-levelTop)), chance(levelTop))
-		t[i] = uint8(math.Round(cutLevel + logit(p)/levelStep))
+		t[i] = min(uint8(math.Round(cutLevel+logit(p)/levelStep)), surest)
 	}
 	return &t
 }

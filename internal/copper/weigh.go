@@ -8,12 +8,15 @@ import "math"
 const (
 	// Where the network is heard: what the tree says, what the network says by
 	// itself, how sure it is of the board, and the tree the more the surer.
-	wholeTree     = 0.34
-	wholeNetwork  = 0.55
-	wholeSure     = 4.5
-	wholeTreeSure = 2.75
+	wholeTree     = 0.30
+	wholeNetwork  = 0.14
+	wholeSure     = 8.6
+	wholeTreeSure = 4.5
 	// Where it isn't, the tree stands on the colours alone.
 	wholeColours = 0.5
+	// leastSure bounds how unsure of the board the network may be for that to
+	// count: of boards below it there are too few to fit anything.
+	leastSure = 0.92
 )
 
 // weigh gives every merge of the tree the log odds that the copper is whole
@@ -40,7 +43,7 @@ func (p *Plate) wholeOdds(g *graph, n *node) float64 {
 	case g.levels[n.at] != p.graph.levels[n.at] || len(p.seen.metal.Pix) == 0:
 		return tree
 	}
-	heard, sure := heardAt(p.sure), p.sure-clearSight
+	heard, sure := heardAt(p.sure), max(p.sure, leastSure)-clearSight
 	network := p.seen.metalNear(n.at)
 	return (1-heard)*wholeColours*tree + heard*(wholeTree*tree+wholeNetwork*network+sure*(wholeSure+wholeTreeSure*tree))
 }
