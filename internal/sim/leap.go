@@ -65,7 +65,7 @@ const (
 	// of a state so far; the error left after the correction is far smaller.
 	// A run over time is held to the smaller one, a search for the end of it
 	// to the other.
-	leapError   = 3e-3
+	leapError   = 1e-2
 	settleError = 1.5e-2
 	leastLeap   = 6.0 // cycles: less does not pay
 	mostLeap    = 1e7
