@@ -16,7 +16,9 @@
 // Model.Transient is the road over time. It has an Instance of its own whose
 // parts may store charge and flux (storing, moving.go); a stepper (step.go)
 // takes single steps, a run (run.go) chooses them and finds jumps, a trace
-// keeps the points.
+// keeps the points. A beat (beat.go) finds its cycles, a leaper (leap.go) goes
+// over those that hardly differ; Model.Settle ends where the circuit settles,
+// and Model.SmallSignal takes the same equations at a frequency.
 //
 // Invariants: neither a Solution nor Waveforms hold NaN or an infinity;
 // iterations are bounded; the same input gives bit for bit the same answer,
