@@ -2,6 +2,7 @@ import type { Browser, CDPSession, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import type { Brushed, Copper, Job } from '../src/api/types';
 import { expectAccessible, goTo, openBrowser, openPage, shoot } from './browser';
+import { crackTracks } from './doubt';
 import { Person } from './person';
 import { ask, Workplace } from './program';
 
@@ -36,6 +37,7 @@ async function copperPage(size?: { width: number; height: number }) {
 
 test('doubtful places are walked with one key, and each answer is evidence', async () => {
   const { page, faults, person } = await copperPage();
+  await crackTracks(page, await ask<Copper>(address, '/api/copper'));
   const card = page.getByRole('region', { name: 'Doubtful places' });
   const before = await ask<Copper>(address, '/api/copper');
   await page.keyboard.press('n');
@@ -55,7 +57,7 @@ test('doubtful places are walked with one key, and each answer is evidence', asy
   const after = await ask<Copper>(address, '/api/copper');
   expect(after.doubtful.length).toBeLessThan(before.doubtful.length);
 
-  await page.keyboard.press('Control+z'); // the demonstration has few: one of them again
+  await page.keyboard.press('Control+z'); // one of them again
   await person.until((j) => j.joins.length === 0, 'the join taken back');
   await page.locator('[aria-busy=false]').filter({ hasText: 'Doubtful places' }).waitFor();
   await page.keyboard.press('n');
@@ -72,6 +74,8 @@ test('doubtful places are walked with one key, and each answer is evidence', asy
     'all taken back',
   );
   expect((await ask<Copper>(address, '/api/copper')).doubtful).toEqual(before.doubtful);
+  await page.keyboard.press('Control+z'); // the photo without cracks
+  await person.until((j) => j.photos.every((p) => p.name !== 'cracked.jpg'), 'the photo as it was');
   expect(faults).toEqual([]);
   await page.context().close();
 });

@@ -1,7 +1,8 @@
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import type { Checking, Job } from '../src/api/types';
+import type { Checking, Copper, Job } from '../src/api/types';
 import { expectAccessible, goTo, openBrowser, openPage, shoot } from './browser';
+import { crackTracks } from './doubt';
 import { Person } from './person';
 import { ask, Workplace } from './program';
 
@@ -19,7 +20,12 @@ const checking = (): Promise<Checking> => ask<Checking>(address, '/api/buzz');
 beforeAll(async () => {
   address = await work.serve('demo', 'survey');
   browser = await openBrowser();
-  await checking();
+  const { page } = await openPage(browser);
+  await page.goto(address);
+  await goTo(page, 'Photographs');
+  await crackTracks(page, await ask<Copper>(address, '/api/copper'));
+  await page.context().close();
+  expect((await checking()).enough).toBe(false);
 });
 
 afterAll(async () => {
