@@ -180,6 +180,8 @@ test('long work shows how far it is, is stopped, and goes on', async () => {
   });
   await page.goto(own);
   await goTo(page, 'Copper');
+  // The faces may still be laid over each other: Cancel would stop that alone.
+  await page.getByRole('progressbar', { name: 'Tracing the copper' }).waitFor();
   await page.getByRole('button', { name: 'Cancel' }).click();
   await page.getByText('Stopped. What the page shows may be older than the job.').waitFor();
   await shoot(page, '3-stopped');
