@@ -16,6 +16,11 @@ type cell struct {
 	volts  float64 // greatest voltage at the start
 }
 
+// across tells whether a cell lies in parallel to another.
+func (c cell) across(o cell) bool {
+	return c.a == o.a && c.b == o.b || c.a == o.b && c.b == o.a
+}
+
 const (
 	// portOhms stands in series with every capacitor, so that capacitors in
 	// parallel don't make the equations singular. Small against any path that

@@ -194,3 +194,27 @@ func absolute(v []float64) []float64 {
 	}
 	return out
 }
+
+// A capacitor that hangs on the supply by capacitors alone holds, for a moment,
+// what no operating point shows; one in parallel must not hide that.
+func TestACapacitorFilledThroughOthers(t *testing.T) {
+	cap := func(ref circuit.PartRef, a, b circuit.NetID) circuit.Part {
+		return part(ref, circuit.Capacitor, a, b, "value", 1e-6, "tolerance", 0.0)
+	}
+	c := &circuit.Circuit{Common: "0", Parts: []circuit.Part{
+		part("PS1", circuit.Supply, "s", "0", "voltage", 400.0, "resistance", 10.0, "tolerance", 0.0),
+		cap("C1", "s", "c"), cap("C2", "c", "a"), cap("C3", "a", "0"), cap("C4", "a", "0"),
+		part("R1", circuit.Resistor, "a", "0", "value", 1e3, "tolerance", 0.0),
+	}}
+	report, err := charge.Assess(context.Background(), c, nil, charge.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := newRun(c, -1)
+	top := r.charge()
+	for _, s := range report.Stores {
+		if got := top[r.cap[s.Part]]; got < 50 || s.Voltage < got {
+			t.Errorf("%s holds up to %.0f V (more than 50 wanted of this circuit), stated %.0f V", s.Part, got, s.Voltage)
+		}
+	}
+}
