@@ -28,6 +28,10 @@ const (
 	wireAlso = 30
 	// wireHem is how many working pixels a wire's edge and shadow reach beyond it.
 	wireHem = 4
+	// wireSlender is the least length of a wire in its widest widths: a short link
+	// with its bare ends is no longer, and what was taken for wire on shining
+	// tracks was shorter.
+	wireSlender = 3.6
 )
 
 // sight is what the pixel network makes of the working copy, as far as samples
@@ -101,7 +105,7 @@ func carriedOn(m raster.Mask, high, low uint8) raster.Mask {
 	return out
 }
 
-// elongated keeps the pieces that are wireLength of their own widths long, as
+// elongated keeps the pieces that are wireSlender of their own widths long, as
 // no shine on a track is, and those too wide for wires: labels, fingers, parts.
 func elongated(m raster.Mask) raster.Mask {
 	pieces := raster.Components(m, true)
@@ -113,7 +117,7 @@ func elongated(m raster.Mask) raster.Mask {
 	out := raster.NewMask(m.W, m.H)
 	for i, piece := range pieces.Of {
 		w := width[piece]
-		if m.Pix[i] != 0 && (w > wireMost || float64(pieces.Areas[piece]) >= wireLength*w*w) {
+		if m.Pix[i] != 0 && (w > wireMost || float64(pieces.Areas[piece]) >= wireSlender*w*w) {
 			out.Pix[i] = 1
 		}
 	}
