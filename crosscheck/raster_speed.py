@@ -10,38 +10,11 @@ of the benchmarks named Primitive. Nothing is written.
 
 import math
 import os
-import pathlib
-import re
-import statistics
-import subprocess
-import time
 
 import cv2
 import numpy as np
 
-ROOT = pathlib.Path(__file__).resolve().parent.parent
-
-
-def ours():
-    """Seconds of each of our benchmarks."""
-    env = dict(os.environ, GOFLAGS="-tags=nodynamic -buildvcs=false", CGO_ENABLED="0")
-    text = subprocess.run(
-        [os.environ.get("GO", "go"), "test", "./internal/num/raster", "./internal/align", "-run", "^$", "-bench", "Primitive", "-count", "3"],
-        cwd=ROOT, env=env, check=True, capture_output=True, text=True).stdout
-    found = {}
-    for name, ns in re.findall(r"^BenchmarkPrimitive(\w+?)(?:-\d+)?\s+\d+\s+([\d.]+) ns/op", text, re.M):
-        found.setdefault(name, []).append(float(ns) * 1e-9)
-    return {name: statistics.median(times) for name, times in found.items()}
-
-
-def timed(work, least=0.5):
-    work()
-    times = []
-    while sum(times) < least or len(times) < 3:
-        start = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - start)
-    return statistics.median(times)
+from side_by_side import ours, timed
 
 
 def theirs():
@@ -70,7 +43,7 @@ def theirs():
 
 
 def main():
-    mine, cv = ours(), theirs()
+    mine, cv = ours(["./internal/num/raster", "./internal/align"], "Primitive", r"^BenchmarkPrimitive(\w+?)"), theirs()
     print(f"OpenCV {cv2.__version__}, {os.cpu_count()} processors")
     for name, other in cv.items():
         print(f"{name:<12} ours {1e3 * mine[name]:9.4f} ms   OpenCV {1e3 * other:9.4f} ms   ratio {mine[name] / other:5.2f}")
