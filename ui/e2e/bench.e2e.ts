@@ -40,6 +40,8 @@ test('doubtful places are walked with one key, and each answer is evidence', asy
   await crackTracks(page, await ask<Copper>(address, '/api/copper'));
   const card = page.getByRole('region', { name: 'Doubtful places' });
   const before = await ask<Copper>(address, '/api/copper');
+  // The page hears of the cracked photo by itself: its list must be there before a key can walk it.
+  await card.getByText(`${before.doubtful.length} places are in doubt`).waitFor();
   await page.keyboard.press('n');
   await card.getByText(`Place 1 of ${before.doubtful.length}`).waitFor();
   await expectAccessible(page);

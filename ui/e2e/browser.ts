@@ -32,6 +32,7 @@ export async function openPage(
   size = { width: 1440, height: 900 },
 ): Promise<{ page: Page; faults: string[] }> {
   const context = await browser.newContext({ viewport: size, acceptDownloads: true });
+  context.setDefaultTimeout(90_000); // a busy machine of two cores traces copper slowly
   const page = await context.newPage();
   const faults: string[] = [];
   page.on('pageerror', (e) => faults.push(e.message));
