@@ -117,27 +117,30 @@ type diodeCharge struct {
 	barrier depletion
 	forward law
 	turned  law
+	last    lately  // of turned
 	transit float64 // seconds
 }
 
 func (d *diodeCharge) charge(v float64) (q, c float64) {
 	q, c = d.barrier.charge(v)
 	if d.transit > 0 {
-		i, g := d.turned.at(v)
+		i, g := d.last.at(&d.turned, v)
 		q, c = q+d.transit*i, c+d.transit*g
 	}
 	return q, c
 }
 
 func (d *diodeCharge) tame(old, next float64) float64 {
-	if d.transit == 0 || next <= 0 {
+	old = max(old, 0)
+	if d.transit == 0 || next <= 0 || (next <= d.turned.limit && old <= d.turned.limit) {
 		return next
 	}
-	return d.turned.tame(math.Max(old, 0), next)
+	i, g := d.last.at(&d.turned, old)
+	return d.turned.tameFrom(old, i, g, next)
 }
 
 func (d *diodeCharge) turn(t tuning) {
-	d.turned = d.forward
+	d.turned, d.last = d.forward, lately{}
 	if t.drop != 0 {
 		d.turned = d.forward.shifted(t.drop)
 	}

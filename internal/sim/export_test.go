@@ -16,3 +16,33 @@ func (in *Instance) Jacobian(at *Solution) (sparse.Pattern, []float64) {
 
 // Links is how many conductances stood beside the matrix, for tests.
 func (s *Solution) Links() int { return len(s.in.links) }
+
+// Omega is the Wright omega function.
+func Omega(u float64) float64 { return omega(u) }
+
+// Method is a one-step method as its tests take it: A's last row is the end of
+// the step, Control the row that the error is taken from, 0 for none.
+type Method struct {
+	Name           string
+	Order, Control int
+	A              [][]float64
+	At             []float64
+}
+
+// Methods are the two that runs are made of.
+func Methods() []Method {
+	return []Method{methodOf("second order", 2, 0, secondOrder()), methodOf("fourth order", 4, 4, fourthOrder())}
+}
+
+func methodOf(name string, order, control int, m method) Method {
+	out := Method{Name: name, Order: order, Control: control, At: m.at[:m.stages]}
+	for k := range m.stages {
+		row := make([]float64, m.stages)
+		copy(row, m.shares[k][:k])
+		if k > 0 {
+			row[k] = m.implicit
+		}
+		out.A = append(out.A, row)
+	}
+	return out
+}

@@ -42,6 +42,7 @@ type Instance struct {
 	symbolic *sparse.Symbolic
 	links    []link
 	lu       *sparse.LU
+	current  bool // lu is of the straight elements as loaded
 	sys      system
 	base     []float64 // what the straight elements add to the matrix
 	scratch  []float64
@@ -191,6 +192,7 @@ func (in *Instance) tune(d Draw) {
 // loadStraight computes what the straight elements add to the matrix.
 func (in *Instance) loadStraight() {
 	s := system{a: in.base}
+	in.current = false
 	clear(s.a)
 	for _, e := range in.straight {
 		e.slopes(&s)

@@ -15,8 +15,8 @@ func (r *run) judge() {
 		largest = max(largest, math.Abs(v))
 	}
 	r.largest = largest
-	for k := 1; k <= int(r.in.nodes); k++ {
-		r.judged[k], r.floor[k] = true, max(r.coarse*leastVolts*largest, 1e-9)
+	for k := range r.in.nodes + 1 {
+		r.judged[k], r.floor[k] = k > 0, max(r.coarse*leastVolts*largest, 1e-9)
 	}
 	for _, n := range r.in.helpers {
 		r.judged[n] = false
@@ -32,10 +32,15 @@ func (r *run) judge() {
 	}
 }
 
-// share is what of the tolerance a single step may use. The number of steps
-// goes with the third root of what one may use, so that their sum is in
-// proportion to the tolerance when the share goes with its square root.
+// share is what of the tolerance a single step may use. With the second order
+// the number of steps goes with the third root of what one may use, so that
+// their sum is in proportion to the tolerance when the share goes with its
+// square root. The true error of a step of fourth order is smaller than what
+// is judged, and its sum is in proportion by itself.
 func (r *run) share() float64 {
+	if r.step.by.twice {
+		return fourthPerStep
+	}
 	return min(perStep*math.Sqrt(r.opt.Tolerance/DefaultTolerance), mostPerStep)
 }
 
@@ -48,14 +53,17 @@ func (r *run) ratio(h float64) float64 {
 		if !r.judged[k] {
 			continue
 		}
-		scale := max(max(r.peak[k], math.Abs(r.try.x[k])), r.floor[k])
-		within := allowed * scale
-		within = max(within, r.noise[k])
+		within := max(allowed*r.scale(int32(k)), r.noise[k])
 		if q := math.Abs(e) / within; !(q <= most) {
 			most = q
 		}
 	}
 	return most
+}
+
+// scale is what an unknown's error is judged against.
+func (r *run) scale(k int32) float64 {
+	return max(r.peak[k], math.Abs(r.try.x[k]), r.floor[k])
 }
 
 // rounding tells what of the voltages is rounding in a step of length h: a

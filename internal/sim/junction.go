@@ -11,6 +11,7 @@ type junction struct {
 	turned    law // forward with the part's drop knob
 	reversed  law // breakdown with the part's value knob
 	v         float64
+	last      lately // of turned
 	at        [4]int32
 }
 
@@ -19,7 +20,7 @@ func (e *junction) nodes(join func(a, b int32)) { join(e.a.node, e.k.node) }
 func (e *junction) place(p *placing) { p.square(&e.at, e.a.node, e.k.node) }
 
 func (e *junction) tune(t tuning) {
-	e.turned = e.forward
+	e.turned, e.last = e.forward, lately{}
 	if t.drop != 0 {
 		e.turned = e.forward.shifted(t.drop)
 	}
@@ -40,7 +41,7 @@ func (e *junction) begin(x []float64, cold bool) {
 
 // current returns current and conductance at v.
 func (e *junction) current(v float64) (i, g float64) {
-	i, g = e.turned.at(v)
+	i, g = e.last.at(&e.turned, v)
 	if e.zener && v < 0 {
 		ib, gb := e.reversed.at(-v)
 		i, g = i-ib, g+gb
@@ -51,9 +52,11 @@ func (e *junction) current(v float64) (i, g float64) {
 func (e *junction) load(s *system) {
 	next := s.x[e.a.node] - s.x[e.k.node]
 	v := next
-	if v > 0 {
-		v = e.turned.tame(max(e.v, 0), v)
-	} else if e.zener {
+	if v > 0 && (v > e.turned.limit || e.v > e.turned.limit) {
+		from := max(e.v, 0)
+		i, g := e.last.at(&e.turned, from)
+		v = e.turned.tameFrom(from, i, g, v)
+	} else if v <= 0 && e.zener {
 		v = -e.reversed.tame(max(-e.v, 0), -v)
 	}
 	if d := v - next; d > roughly || d < -roughly {

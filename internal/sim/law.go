@@ -61,6 +61,9 @@ func (l law) at(v float64) (i, g float64) {
 		// ω = eᵘ to the last digit. Near no drop at all the difference to
 		// −Is is taken without cancellation.
 		x := v / l.nv
+		if x < -40 {
+			return -l.is, 0
+		}
 		if x < 1 {
 			return l.is * math.Expm1(x), l.is * math.Exp(x) / l.nv
 		}
@@ -87,6 +90,14 @@ func (l law) tame(v, next float64) float64 {
 		return next
 	}
 	i, g := l.at(v)
+	return l.tameFrom(v, i, g, next)
+}
+
+// tameFrom is tame where at(v) is known.
+func (l law) tameFrom(v, i, g, next float64) float64 {
+	if next <= l.limit && v <= l.limit {
+		return next
+	}
 	foretold := i + g*(next-v)
 	if foretold <= 0 {
 		if next > l.limit {
@@ -100,6 +111,21 @@ func (l law) tame(v, next float64) float64 {
 	return min(l.volts(foretold), max(next, l.limit))
 }
 
+// lately is a law's last answer: an iteration asks for it again.
+type lately struct {
+	v, i, g float64
+	known   bool
+}
+
+// at is that of the law.
+func (a *lately) at(l *law, v float64) (i, g float64) {
+	if !a.known || a.v != v {
+		i, g := l.at(v)
+		*a = lately{v, i, g, true}
+	}
+	return a.i, a.g
+}
+
 // omega is the Wright omega function of a real number: ω + ln ω = u.
 //
 // Accuracy: 1e-15 relative for −45 < u < 1e15.
@@ -109,9 +135,15 @@ func omega(u float64) float64 {
 	var w float64
 	switch {
 	case u > 2:
-		w = u - math.Log(u)
+		ln := math.Log(u)
+		w = u - ln + ln/u
 	case u < -1.5:
-		w = math.Exp(u)
+		// The series of Lambert's function about nothing.
+		e := math.Exp(u)
+		w = e * (1 - e*(1-e*(3.0/2-e*8.0/3)))
+		if u < -12 {
+			return w
+		}
 	default:
 		w = 0.56714 + u*(0.36190+u*0.0734)
 	}

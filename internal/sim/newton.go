@@ -81,7 +81,7 @@ func (in *Instance) newton(ctx context.Context, t trial) error {
 			return err
 		}
 		in.assemble(t)
-		if err := in.factor(); err != nil {
+		if err := in.renew(t); err != nil {
 			return err
 		}
 		even := quiet >= patience-1 && in.sys.even()
@@ -142,6 +142,18 @@ func (in *Instance) addShunts(t trial) {
 		}
 		s.f[k+1] += t.shunt * (s.x[k+1] - held)
 	}
+}
+
+// renew renews the factors, unless they are of the same matrix: straight
+// elements alone, and not loaded anew since.
+func (in *Instance) renew(t trial) error {
+	alone := len(in.bent) == 0 && t.shunt == 0
+	if alone && in.current {
+		return nil
+	}
+	err := in.factor()
+	in.current = alone && err == nil
+	return err
 }
 
 // factor renews the factors, with new pivots where the kept ones fail.

@@ -9,7 +9,10 @@ import (
 const (
 	leastSpan, mostSpan = 1e-12, 1e7 // seconds
 	finest, coarsest    = 1e-7, 1e-2 // tolerances
-	longestShare        = 1e-3       // longest step
+	longestShare        = 1e-3       // longest step of second order
+	longestFourth       = 1.0 / 50   // longest step of fourth order
+	fourthPerPeriod     = 24         // steps of fourth order, at least, of every signal source
+	smoothSteps         = 6          // after a jump, before steps of fourth order
 	firstShare          = 1e-6       // first step after the beginning or a jump
 	backwardShare       = 1e-9       // step of Euler's rule over what cannot be held
 	leastShare          = 1e-12      // shortest step
@@ -20,6 +23,9 @@ const (
 	// tolerance, since the errors of many steps add up: see share.
 	perStep     = 1.0 / 125
 	mostPerStep = 0.025
+	// fourthPerStep is the same for steps of fourth order: ten periods of an
+	// undamped ringing are then within ten tolerances.
+	fourthPerStep = 0.06
 	// Unknowns are judged against their largest value so far, but no finer than
 	// against these shares of the largest source: volts, and amperes per volt.
 	leastVolts   = 1e-4
@@ -41,10 +47,14 @@ type run struct {
 	peak    []float64 // largest size of every unknown so far, 0 where it is not judged
 	judged  []bool
 	floor   []float64
-	largest float64   // of all sources, and of where it begins, in volts
-	noise   []float64 // volts at every node that are rounding in the step at hand
-	h       float64   // next step
-	longest float64
+	largest float64    // of all sources, and of where it begins, in volts
+	noise   []float64  // volts at every node that are rounding in the step at hand
+	h       float64    // next step
+	longest [2]float64 // of second and fourth order
+	smooth  int        // steps accepted since the last jump
+	cubic   cubic
+	curve   []curve   // of every net watched, over the step tried
+	leaving []float64 // its slope at the end of the last step, in volts per second; NaN: not known
 	taken   int
 	rigid   bool    // the states can't be held: something would jump
 	event   float64 // a mode turns by then; +Inf: not known to
@@ -69,10 +79,14 @@ func newRun(in *Instance, opt TransientOptions) *run {
 		r.watched = append(r.watched, in.netNode[in.model.netIndex[net]])
 	}
 	r.step.tighten(r.share() * opt.Tolerance)
-	r.longest = longestShare * opt.For
+	r.longest = [2]float64{longestShare * opt.For, longestFourth * opt.For}
 	for _, w := range in.waves {
-		r.longest = min(r.longest, w.period/stepsPerPeriod)
+		r.longest[0] = min(r.longest[0], w.period/stepsPerPeriod)
+		r.longest[1] = min(r.longest[1], w.period/fourthPerPeriod)
 	}
+	fourth := fourthOrder()
+	r.cubic = cubicOf(&fourth)
+	r.curve, r.leaving = make([]curve, len(opt.Watch)), make([]float64, len(opt.Watch))
 	return r
 }
 
@@ -111,6 +125,7 @@ func (r *run) restart(ctx context.Context) error {
 	}
 	r.h = firstShare * r.pace
 	r.event = math.Inf(1)
+	r.smooth = 0
 	r.step.flatten()
 	return nil
 }
@@ -171,6 +186,7 @@ func (r *run) follow(ctx context.Context) error {
 
 // advance tries one step.
 func (r *run) advance(ctx context.Context) error {
+	r.chooseOrder()
 	stop := r.stop()
 	end := r.end(stop)
 	h := end - r.at.t
@@ -179,19 +195,20 @@ func (r *run) advance(ctx context.Context) error {
 		return err
 	}
 	if !done || !isFinite(r.try.x) {
+		r.smooth = 0
 		if r.shorten(h, 1.0/8) {
 			return nil
 		}
 		return r.jump(ctx, end)
 	}
-	ratio := r.ratio(h)
-	growth := 0.9 * math.Cbrt(1/max(ratio, 1e-6))
-	if ratio > 1 && r.shorten(h, max(growth, 0.1)) {
+	growth := r.growth(r.ratio(h))
+	if growth < 0.9 && r.shorten(h, max(growth, 0.1)) {
+		r.smooth -= 2
 		return nil
 	}
-	if r.turning() {
+	if at, turning := r.turning(); turning {
 		if h > r.eventWidth() {
-			r.event = end
+			r.event = at
 			return nil
 		}
 		r.accept()
@@ -201,7 +218,14 @@ func (r *run) advance(ctx context.Context) error {
 	if r.beat != nil && r.beat.passes(&r.at, &r.try) {
 		return r.land(ctx)
 	}
+	if r.step.by.twice {
+		if less := r.curves(h); less < 1 && r.shorten(h, less) {
+			return nil
+		}
+		r.fill()
+	}
 	r.accept()
+	r.smooth++
 	r.h = h * min(5, max(0.2, growth))
 	if end >= r.event {
 		r.event = math.Inf(1)
@@ -213,6 +237,39 @@ func (r *run) advance(ctx context.Context) error {
 		return r.resume(ctx)
 	}
 	return nil
+}
+
+// chooseOrder takes steps of fourth order where the circuit has gone on
+// smoothly for a while. Near a jump or an event many steps are short anyhow,
+// and those of second order take the least. Where cycles are looked for, like
+// ones must be taken by like steps.
+func (r *run) chooseOrder() {
+	fourth := r.smooth >= smoothSteps && math.IsInf(r.event, 1) && r.beat == nil
+	switch {
+	case fourth == r.step.by.twice:
+	case fourth:
+		r.step.by = fourthOrder()
+		r.cornerUnknown()
+	default:
+		r.step.by = secondOrder()
+	}
+}
+
+// growth is how much longer a step with an error could have been, with some
+// left; a little more is not worth new factors where a step of the same length
+// needs none.
+func (r *run) growth(ratio float64) float64 {
+	const dead = 1.25
+	g := 1 / max(ratio, 1e-6)
+	if r.step.by.twice {
+		g = 0.9 * math.Sqrt(math.Sqrt(g))
+	} else {
+		g = 0.9 * math.Cbrt(g)
+	}
+	if len(r.in.bent) == 0 && g >= 0.95 && g < dead {
+		return 1
+	}
+	return g
 }
 
 // shorten makes the next step a share of one of length h, unless that was the
@@ -270,12 +327,25 @@ func (r *run) leave(ctx context.Context) error {
 	return nil
 }
 
-// turning tells whether a mode contradicts the point tried.
-func (r *run) turning() bool {
+// turning tells whether a mode contradicts the point tried, or a stage of a
+// long step on the way to it, and when.
+func (r *run) turning() (at float64, yes bool) {
 	if len(r.in.hinges) == 0 {
-		return false
+		return 0, false
 	}
-	copy(r.in.sys.x, r.try.x)
+	if r.step.by.twice {
+		for _, k := range []int{2, 1, 3} { // by time
+			if p := &r.step.inner[k]; r.contradicts(p) {
+				return p.t, true
+			}
+		}
+	}
+	return r.try.t, r.contradicts(&r.try)
+}
+
+// contradicts tells whether a mode contradicts a point.
+func (r *run) contradicts(p *point) bool {
+	copy(r.in.sys.x, p.x)
 	before := r.in.modes()
 	turned := r.in.turnHinges(false) != nil
 	r.in.restoreModes(before)

@@ -126,6 +126,7 @@ func (in *Instance) negative() bool {
 // they fit, and on none otherwise, so that the answer does not depend on what
 // was solved before.
 func (in *Instance) usePivots(p *sparse.Pivots) {
+	in.current = false
 	switch {
 	case p == nil || p.Symbolic() != in.symbolic:
 		in.lu = nil

@@ -63,6 +63,7 @@ func (s *stepper) matrix(x []float64, dh float64) []float64 {
 	in := s.in
 	s.each(func(e storing, from, to int) { e.arm(dh, s.rest[from:to]) })
 	in.loadStraight()
+	s.dh = dh
 	copy(in.sys.x, x)
 	for _, e := range in.bent {
 		e.begin(x, false)

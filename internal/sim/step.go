@@ -5,28 +5,6 @@ import (
 	"math"
 )
 
-// The one-step method is TR-BDF2: a trapezoidal stage to t + γ·h, then one by
-// the second backward differentiation formula to t + h. It is of second order
-// and L-stable, and both stages have the same matrix. By states y and rates f:
-//
-//	y(γ) = y + d·h·f + d·h·f(γ)
-//	y(1) = y + w·h·f + w·h·f(γ) + d·h·f(1)
-//
-// The difference to the weights of third order, passed through the matrix so
-// that stiff parts do not inflate it, is the error.
-//
-// Source: R. E. Bank et al., IEEE Trans. Electron Devices 32 (1985)
-// 1992–2007; estimate of M. E. Hosea, L. F. Shampine, Appl. Numer. Math. 20
-// (1996) 21–37 (both from memory; TestRinging confirms order and estimate).
-const (
-	stageAt    = 2 - math.Sqrt2 // γ
-	implicit   = stageAt / 2    // d
-	weight     = math.Sqrt2 / 4 // w
-	errorBegin = weight - (1-weight)/3
-	errorStage = weight - (3*weight+1)/3
-	errorEnd   = implicit - implicit/3
-)
-
 // stepNewton bounds the iterations of a stage.
 const stepNewton = 25
 
@@ -51,12 +29,14 @@ func (p *point) set(q *point) {
 
 // stepper takes steps of an instance that moves.
 type stepper struct {
-	in     *Instance
-	rest   []float64
-	middle []float64 // rates at the inner stage
-	wrong  []float64 // error of the states
-	slope  []float64 // of the unknowns where the next step begins, as far as known
-	loose  float64   // of Newton's method: see trial
+	in    *Instance
+	by    method
+	rest  []float64
+	inner [mostStages]point // stages within the step; the first is not used
+	wrong []float64         // error of the states
+	slope []float64         // of the unknowns where the next step begins, as far as known
+	loose float64           // of Newton's method: see trial
+	dh    float64           // that the straight elements are loaded with
 }
 
 func newStepper(in *Instance) *stepper {
@@ -64,8 +44,12 @@ func newStepper(in *Instance) *stepper {
 	for _, e := range in.storing {
 		n += e.states()
 	}
-	return &stepper{in: in, rest: make([]float64, n), middle: make([]float64, n), wrong: make([]float64, n),
-		slope: make([]float64, len(in.sys.x)), loose: 1}
+	s := &stepper{in: in, by: secondOrder(), rest: make([]float64, n), wrong: make([]float64, n),
+		slope: make([]float64, len(in.sys.x)), loose: 1, dh: math.NaN()}
+	for k := 1; k < mostStages-1; k++ {
+		s.inner[k] = newPoint(len(in.sys.x), n)
+	}
+	return s
 }
 
 // each calls f for every storing element with its part of the states.
@@ -112,7 +96,10 @@ func (s *stepper) stage(ctx context.Context, t, dh float64, by way) error {
 	for _, w := range s.in.waves {
 		w.set(t)
 	}
-	s.in.loadStraight()
+	if dh != s.dh {
+		s.in.loadStraight()
+		s.dh = dh
+	}
 	return by(ctx)
 }
 
@@ -157,29 +144,75 @@ func (s *stepper) backward(ctx context.Context, from, to *point, end float64, by
 // step takes a step to end and leaves the error of every unknown in in.sys.f.
 func (s *stepper) step(ctx context.Context, from, to *point, end float64) error {
 	h := end - from.t
-	dh := implicit * h
-	for k, x := range from.x {
-		s.in.sys.x[k] = x + stageAt*h*s.slope[k]
-	}
-	for k := range s.rest {
-		s.rest[k] = from.state[k] + dh*from.rate[k]
-	}
-	if err := s.stage(ctx, from.t+stageAt*h, dh, s.near); err != nil {
-		return err
-	}
-	s.rates(s.middle)
-	for k, x := range from.x {
-		s.in.sys.x[k] = x + (s.in.sys.x[k]-x)/stageAt
-	}
-	for k := range s.rest {
-		s.rest[k] = from.state[k] + weight*h*(from.rate[k]+s.middle[k])
-	}
-	if err := s.stage(ctx, end, dh, s.near); err != nil {
-		return err
+	dh := s.by.implicit * h
+	final := s.by.stages - 1
+	for i := 1; i <= final; i++ {
+		t := from.t + s.by.at[i]*h
+		if s.by.at[i] == 1 {
+			t = end
+		}
+		s.guess(i, from, h)
+		s.gather(i, from, h)
+		if err := s.stage(ctx, t, dh, s.near); err != nil {
+			return err
+		}
+		if i < final {
+			p := &s.inner[i]
+			p.t = t
+			copy(p.x, s.in.sys.x)
+			s.rates(p.rate)
+		}
 	}
 	s.finish(to, end, dh)
 	s.estimate(from, to, h)
 	return nil
+}
+
+// gather puts what the earlier stages make of the states of stage i into rest.
+func (s *stepper) gather(i int, from *point, h float64) {
+	first := h * s.by.shares[i][0]
+	for k, y := range from.state {
+		s.rest[k] = y + first*from.rate[k]
+	}
+	for j := 1; j < i; j++ {
+		share, rate := h*s.by.shares[i][j], s.inner[j].rate
+		for k := range s.rest {
+			s.rest[k] += share * rate[k]
+		}
+	}
+}
+
+// guess puts what stage i begins its iterations at into in.sys.x: along the
+// slope of the step before, then along the first stage, and where one is at
+// the same time as the last, from that.
+func (s *stepper) guess(i int, from *point, h float64) {
+	x, at := s.in.sys.x, &s.by.at
+	switch {
+	case i == 1:
+		for k, v := range from.x {
+			x[k] = v + at[1]*h*s.slope[k]
+		}
+	case at[i] == at[i-1] || len(s.in.bent) == 0: // one iteration finds it from anywhere
+	case i == 2:
+		along(x, from.x, s.inner[1].x, at[2]/at[1])
+	default:
+		bow(x, from.x, s.inner[1].x, s.inner[2].x, at[1], at[2], at[i])
+	}
+}
+
+// along is the straight line from a to b at a share of the way.
+func along(into, a, b []float64, share float64) {
+	for k, v := range a {
+		into[k] = v + share*(b[k]-v)
+	}
+}
+
+// bow is the parabola through a at 0, b at p and c at q, at r.
+func bow(into, a, b, c []float64, p, q, r float64) {
+	ofB, ofC := r*(r-q)/(p*(p-q)), r*(r-p)/(q*(q-p))
+	for k, v := range a {
+		into[k] = v + ofB*(b[k]-v) + ofC*(c[k]-v)
+	}
 }
 
 // tighten sets how far Newton's method goes where a step may be wrong by a
@@ -207,10 +240,21 @@ func (s *stepper) flatten() { clear(s.slope) }
 // estimate turns the error of the states into that of all unknowns.
 func (s *stepper) estimate(from, to *point, h float64) {
 	in := s.in
-	for k := range s.wrong {
-		s.wrong[k] = h * (errorBegin*from.rate[k] + errorStage*s.middle[k] + errorEnd*to.rate[k])
-	}
 	f := in.sys.f
+	final := s.by.stages - 1
+	if s.by.twice {
+		for k, x := range s.inner[final-1].x {
+			f[k] = to.x[k] - x
+		}
+		return
+	}
+	for k := range s.wrong {
+		sum := s.by.wrong[0]*from.rate[k] + s.by.wrong[final]*to.rate[k]
+		for j := 1; j < final; j++ {
+			sum += s.by.wrong[j] * s.inner[j].rate[k]
+		}
+		s.wrong[k] = h * sum
+	}
 	clear(f)
 	s.each(func(e storing, from, to int) { e.weigh(s.wrong[from:to], f) })
 	in.backsolve(f, in.links)

@@ -23,7 +23,10 @@ func (r *run) together() float64 { return 4 * r.shortest() }
 // end is where the next step ends: it does not leave a rest that is shorter
 // than itself before the stop, and halves what is left before an event.
 func (r *run) end(stop float64) float64 {
-	t, h := r.at.t, min(r.h, r.longest)
+	t, h := r.at.t, min(r.h, r.longest[0])
+	if r.step.by.twice {
+		h = min(r.h, r.longest[1])
+	}
 	if !math.IsInf(r.event, 1) {
 		if r.event-t <= r.eventWidth() {
 			return min(r.event, stop)
