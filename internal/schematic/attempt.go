@@ -10,12 +10,35 @@ import (
 )
 
 // bestAttempt places and wires the circuit a few times over, from different
-// random numbers, and keeps the tidiest. Two run at a time.
+// random numbers, and keeps the tidiest. Two run at a time. A small circuit in
+// which wires still cross gets more attempts, in which a crossing costs more:
+// there it is often needless.
 func bestAttempt(ctx context.Context, l *layout, opts Options) (*board, error) {
 	runs := min(max(120/max(len(l.items), 1), 2), 4)
 	if opts.Attempts > 0 {
 		runs = opts.Attempts
 	}
+	best, err := attempts(ctx, l, 0, runs, opts)
+	const few = 20
+	if err != nil || opts.Attempts > 0 || len(l.items) > few || best.crossings() == 0 {
+		return best, err
+	}
+	strict := *l
+	strict.w.crossing *= 2
+	again, err := attempts(ctx, &strict, runs, 320/len(l.items), opts)
+	if err != nil {
+		return nil, err
+	}
+	if again.crossings() < best.crossings() {
+		again.l.w = l.w
+		again.score = again.untidiness()
+		return again, nil
+	}
+	return best, nil
+}
+
+// attempts tries so many placements, from the first random number on.
+func attempts(ctx context.Context, l *layout, first, runs int, opts Options) (*board, error) {
 	boards := make([]*board, runs)
 	errs := make([]error, runs)
 	var wait sync.WaitGroup
@@ -25,7 +48,7 @@ func bestAttempt(ctx context.Context, l *layout, opts Options) (*board, error) {
 		free <- struct{}{}
 		go func() {
 			defer func() { <-free; wait.Done() }()
-			boards[k], errs[k] = attempt(ctx, l.fork(), uint64(k), opts)
+			boards[k], errs[k] = attempt(ctx, l.fork(), uint64(first+k), opts)
 		}()
 	}
 	wait.Wait()
@@ -67,7 +90,7 @@ func attempt(ctx context.Context, l *layout, seed uint64, opts Options) (*board,
 // bends, long wires, and what the placement itself holds against itself.
 func (b *board) untidiness() float64 {
 	d := b.drawing()
-	sum := 12*float64(d.Metrics.Crossings) + 2*float64(d.Metrics.Bends) + 40*float64(len(b.onward))
+	sum := crossingPrice*float64(d.Metrics.Crossings) + 2*float64(d.Metrics.Bends) + 40*float64(len(b.onward))
 	for _, s := range d.straights() {
 		sum += 0.4 * (math.Abs(s.a.X-s.b.X) + math.Abs(s.a.Y-s.b.Y)) / Unit
 	}
@@ -82,6 +105,16 @@ func (b *board) untidiness() float64 {
 		sum += b.l.pairCost(p)
 	}
 	return sum
+}
+
+// crossingPrice is what a crossing counts beside a bend's 2: crossings hurt
+// reading most.
+const crossingPrice = 16
+
+// crossings counts the board's crossings of wires.
+func (b *board) crossings() int {
+	d := b.drawing()
+	return d.Metrics.Crossings
 }
 
 // wire draws the wires of a placed circuit. Where there is no room for them,

@@ -60,6 +60,9 @@ func (s *shaper) captionPlaces(p circuit.Part, base shape, lines []string) []pla
 	if base.orient.Mirror && len(base.pins) == 3 {
 		beside[0], beside[1] = block{b.X - 4, mid, 1, 0}, block{b.right() + 4, mid, 0, 0.4}
 	}
+	if sidesLed(base) > 2 {
+		beside = append(beside, block{b.right() + 4, b.Y, 0, 0.2}, block{b.right() + 4, b.bottom() - h, 0, 0.3}, block{b.X - 4, b.Y, 1, 0.4})
+	}
 	over := []block{
 		{b.X + b.W/2, b.Y - h - 3, 0.5, 0.2}, {b.X + b.W/2, b.bottom() + 3, 0.5, 0.6},
 		{b.right() - 2, b.Y - h - 2, 0, 0.6}, {b.X + 2, b.Y - h - 2, 1, 0.8},
@@ -148,4 +151,17 @@ func (sh *shape) blocked(b Box) bool {
 		}
 	}
 	return false
+}
+
+// sidesLed counts the sides on which a shape's leads leave.
+func sidesLed(sh shape) int {
+	var led [4]bool
+	n := 0
+	for _, p := range sh.pins {
+		if !led[p.out] {
+			led[p.out] = true
+			n++
+		}
+	}
+	return n
 }

@@ -112,6 +112,13 @@ func (v *netView) setLevels(c *circuit.Circuit) {
 			}
 		}
 	}
+	for _, p := range c.Parts {
+		// A source lifts its plus over its minus wherever it floats.
+		switch p.Kind {
+		case circuit.Battery, circuit.Supply, circuit.Bridge:
+			m.offset(v.index[p.Net("-")], v.index[p.Net("+")], 0.8, 0.5)
+		}
+	}
 	for i := range n {
 		m.pull(i, 0.5, 1e-3)
 		switch {

@@ -25,9 +25,10 @@ type netView struct {
 	nets  []circuit.Net
 	index map[circuit.NetID]int
 	rail  []railKind
-	level []float64 // 1 at the supply, 0 at common; see level.go
-	volts []float64 // of a supply's net, NaN-free: 0 where unknown
-	known []bool    // volts is known
+	level []float64                // 1 at the supply, 0 at common; see level.go
+	volts []float64                // of a supply's net, NaN-free: 0 where unknown
+	known []bool                   // volts is known
+	back  map[circuit.PartRef]bool // parts that lead from an output back to its own input
 }
 
 // viewNets finds the rails.
@@ -44,6 +45,7 @@ func viewNets(c *circuit.Circuit) *netView {
 		v.rail[common] = commonRail
 	}
 	v.findSupplies(c, common)
+	v.findFeedback(c)
 	return v
 }
 
@@ -172,3 +174,25 @@ func (v *netView) feedsBlock(c *circuit.Circuit, net int) bool {
 
 // railLeads is how many leads make a supply net a rail.
 const railLeads = 3
+
+// findFeedback finds the parts between an amplifying part's input and its own
+// output: a draughtsman lays them over or under it.
+func (v *netView) findFeedback(c *circuit.Circuit) {
+	v.back = map[circuit.PartRef]bool{}
+	for _, p := range c.Parts {
+		for _, d := range drives(p) {
+			a, b := p.Net(d.in), p.Net(d.out)
+			if p.Kind == circuit.Transformer || p.Kind == circuit.Bridge || len(p.Leads) < 3 || a == b || a == "" || b == "" {
+				continue
+			}
+			if v.rail[v.index[a]] != noRail || v.rail[v.index[b]] != noRail {
+				continue
+			}
+			for _, q := range c.Parts {
+				if len(q.Leads) == 2 && (q.Leads[0].Net == a && q.Leads[1].Net == b || q.Leads[0].Net == b && q.Leads[1].Net == a) {
+					v.back[q.Ref] = true
+				}
+			}
+		}
+	}
+}

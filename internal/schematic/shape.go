@@ -87,7 +87,7 @@ func (s *shaper) shapes(p circuit.Part) ([]shape, error) {
 	for i, sym := range syms {
 		for _, o := range turns(sym, p) {
 			base := s.turned(p, sym, o)
-			base.cost += float64(i) * 0.5
+			base.cost += sym.cost
 			base.variant = i
 			all = append(all, s.captioned(p, base)...)
 		}
@@ -103,9 +103,18 @@ func (s *shaper) symbols(p circuit.Part) ([]symbol, error) {
 		return nil, err
 	}
 	out := []symbol{sym}
-	if p.Kind == circuit.OpAmp {
-		swapped := opampSymbol(s.opts.standard(), true)
-		out = append(out, swapped.onlyLeadsOf(p))
+	switch p.Kind {
+	case circuit.OpAmp:
+		swapped := opampSymbol(s.opts.standard(), true).onlyLeadsOf(p)
+		swapped.cost = 0.5
+		out = append(out, swapped)
+	case circuit.Transformer:
+		out = out[:0]
+		for _, set := range settings(len(p.Windings)) {
+			v := transformerSymbol(p, set).onlyLeadsOf(p)
+			v.cost = set.cost
+			out = append(out, v)
+		}
 	}
 	return out, nil
 }

@@ -46,6 +46,12 @@ func (s *shaper) twoLeadStance(p circuit.Part, sh shape) float64 {
 	a, b := sh.pins[0], sh.pins[1]
 	la, lb := s.view.level[a.net], s.view.level[b.net]
 	upright := a.out.vertical()
+	if s.view.back[p.Ref] {
+		if upright {
+			return 5
+		}
+		return 0
+	}
 	if upright {
 		cost := 0.0
 		top, bottom := la, lb

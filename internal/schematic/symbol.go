@@ -23,6 +23,7 @@ type symbol struct {
 	upright bool
 	// flips allows the symbol to be turned upside down as a mirror image.
 	flips bool
+	cost  float64 // how much a draughtsman would rather have another variant
 }
 
 // twoLead are the ports of a symbol that stands upright: a above, b below.

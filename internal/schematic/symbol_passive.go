@@ -39,7 +39,7 @@ func passiveSymbol(p circuit.Part, std Standard) (symbol, bool) {
 		d.line(-7, 7, 7, 7)
 		d.line(0, 7, 0, 20)
 	case circuit.Transformer:
-		return transformerSymbol(p), true
+		return transformerSymbol(p, customarySetting(len(p.Windings))), true
 	default:
 		return symbol{}, false
 	}
@@ -83,26 +83,83 @@ func coil(d *pen, x, y float64, n int, r, sign float64) {
 	}
 }
 
-// transformerSymbol has the first winding on the left and the others on the
-// right; from four windings on they are shared out. Dots mark like ends.
-func transformerSymbol(p circuit.Part) symbol {
+// setting is one way to set a transformer's windings about its core: which
+// stand left and which right, from above, and which are turned over.
+type setting struct {
+	left, right []int
+	over        []bool // by winding: its dotted end is the lower one
+	cost        float64
+}
+
+// customarySetting has the first winding on the left and the others on the
+// right; from four windings on they are shared out.
+func customarySetting(n int) setting {
 	left := 1
-	if len(p.Windings) >= 4 {
-		left = len(p.Windings) / 2
+	if n >= 4 {
+		left = n / 2
 	}
+	s := setting{over: make([]bool, n)}
+	for i := range n {
+		if i < left {
+			s.left = append(s.left, i)
+		} else {
+			s.right = append(s.right, i)
+		}
+	}
+	return s
+}
+
+// settings lists the ways to draw a transformer of n windings, the customary
+// first. With more than three windings only they are turned over.
+func settings(n int) []setting {
+	first := customarySetting(n)
+	places := []setting{first}
+	if n == 3 {
+		places = append(places,
+			setting{left: []int{0}, right: []int{2, 1}, cost: 0.2},
+			setting{left: []int{0, 1}, right: []int{2}, cost: 0.5},
+			setting{left: []int{0, 2}, right: []int{1}, cost: 0.5},
+			setting{left: []int{1, 0}, right: []int{2}, cost: 0.7},
+			setting{left: []int{2, 0}, right: []int{1}, cost: 0.7})
+	}
+	var out []setting
+	for _, p := range places {
+		for bits := range 1 << (n - 1) { // the first stays: the whole can be turned
+			if n > 3 && bits&(bits-1) != 0 {
+				continue
+			}
+			s := p
+			s.over = make([]bool, n)
+			for i := 1; i < n; i++ {
+				if s.over[i] = bits>>(i-1)&1 == 1; s.over[i] {
+					s.cost += 0.6
+				}
+			}
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// transformerSymbol draws the windings as they are set. Dots mark like ends.
+func transformerSymbol(p circuit.Part, set setting) symbol {
 	d := &pen{}
 	var ports []port
 	height := 0.0
-	for side, ws := range [2][]circuit.Winding{p.Windings[:min(left, len(p.Windings))], p.Windings[min(left, len(p.Windings)):]} {
+	for side, ws := range [2][]int{set.left, set.right} {
 		sign := float64(2*side - 1) // -1 left, 1 right
 		y := -20.0 - 30*float64(len(ws)-1)
-		for _, w := range ws {
-			winding(d, sign, y)
+		for _, i := range ws {
+			winding(d, sign, y, set.over[i])
 			out := Left
 			if sign > 0 {
 				out = Right
 			}
-			ports = append(ports, port{name: w.First(), at: Point{sign * 20, y}, out: out}, port{name: w.Second(), at: Point{sign * 20, y + 40}, out: out})
+			top, bottom := p.Windings[i].First(), p.Windings[i].Second()
+			if set.over[i] {
+				top, bottom = bottom, top
+			}
+			ports = append(ports, port{name: top, at: Point{sign * 20, y}, out: out}, port{name: bottom, at: Point{sign * 20, y + 40}, out: out})
 			y += 60
 		}
 		height = max(height, 40+60*float64(len(ws)-1))
@@ -114,10 +171,15 @@ func transformerSymbol(p circuit.Part) symbol {
 	return s
 }
 
-// winding draws one winding beside the core, its dot at the upper end.
-func winding(d *pen, sign, y float64) {
+// winding draws one winding beside the core, its dot at the upper end or, when
+// turned over, at the lower.
+func winding(d *pen, sign, y float64, over bool) {
 	d.line(sign*20, y, sign*9, y, sign*9, y+2)
 	coil(d, sign*9, y+2, 6, 3, -sign)
 	d.line(sign*9, y+38, sign*9, y+40, sign*20, y+40)
-	d.disc(sign*12.5, y+5, 1.3)
+	dot := y + 5
+	if over {
+		dot = y + 35
+	}
+	d.disc(sign*12.5, dot, 1.3)
 }
