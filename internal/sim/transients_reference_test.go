@@ -6,6 +6,7 @@ import (
 	"os"
 	"slices"
 	"testing"
+	"time"
 
 	"foilside/internal/circuit"
 	"foilside/internal/sim"
@@ -13,12 +14,11 @@ import (
 
 // transientReference is one circuit of crosscheck/transients.py.
 type transientReference struct {
-	Name    string
-	Span    float64
-	Parts   []string
-	Time    []float64
-	Out     []float64
-	Seconds float64
+	Name  string
+	Span  float64
+	Parts []string
+	Time  []float64
+	Out   []float64
 }
 
 func transientReferences(t testing.TB) []transientReference {
@@ -45,18 +45,23 @@ func TestTransientsAgainstSciPy(t *testing.T) {
 	for _, r := range rows {
 		t.Run(r.Name, func(t *testing.T) {
 			w := follow(t, build(t, r.Parts...), sim.TransientOptions{For: r.Span})
-			largest, worst, at := 0.0, 0.0, 0.0
-			for k, want := range r.Out {
-				largest = max(largest, math.Abs(want))
-				if d := math.Abs(valueAt(w, "out", r.Time[k]) - want); d > worst {
-					worst, at = d, r.Time[k]
-				}
-			}
-			if worst > 10*sim.DefaultTolerance*largest {
-				t.Errorf("off by %.3g at %g s, of %g", worst, at, largest)
+			if off, at := r.off(w); off > 10*sim.DefaultTolerance {
+				t.Errorf("off by %.3g of the largest value at %g s", off, at)
 			}
 		})
 	}
+}
+
+// off is the largest error of a run, over the largest value, and when.
+func (r *transientReference) off(w *sim.Waveforms) (worst, at float64) {
+	largest := 0.0
+	for k, want := range r.Out {
+		largest = max(largest, math.Abs(want))
+		if d := math.Abs(valueAt(w, "out", r.Time[k]) - want); d > worst {
+			worst, at = d, r.Time[k]
+		}
+	}
+	return worst / largest, at
 }
 
 // valueAt is a net's voltage at a time, by the straight line between points.
@@ -67,18 +72,53 @@ func valueAt(w *sim.Waveforms, net circuit.NetID, t float64) float64 {
 	return v[k-1] + (v[k]-v[k-1])*(t-w.Time[k-1])/(w.Time[k]-w.Time[k-1])
 }
 
-// BenchmarkTransientsOfReference is the thirty circuits once, at the tolerance
-// that crosscheck/transients.py times SciPy at.
+// BenchmarkTransientsOfReference is the thirty circuits once, compiled
+// before.
 func BenchmarkTransientsOfReference(b *testing.B) {
 	rows := transientReferences(b)
-	scipy := 0.0
+	var models []*sim.Model
 	for _, r := range rows {
-		scipy += r.Seconds
+		models = append(models, compile(b, build(b, r.Parts...)))
 	}
 	for b.Loop() {
-		for _, r := range rows {
-			follow(b, build(b, r.Parts...), sim.TransientOptions{For: r.Span})
+		for k, r := range rows {
+			if _, err := models[k].Transient(b.Context(), circuit.State{}, sim.TransientOptions{For: r.Span}); err != nil {
+				b.Fatal(err)
+			}
 		}
 	}
-	b.ReportMetric(scipy*float64(b.N)/b.Elapsed().Seconds(), "times-SciPy")
+}
+
+// TestTransientsForOthers writes errors and times of the thirty circuits at
+// several tolerances for crosscheck/transient_speed.py.
+func TestTransientsForOthers(t *testing.T) {
+	path := os.Getenv("FOILSIDE_TRANSIENTS")
+	if path == "" {
+		t.Skip("crosscheck/transient_speed.py asks for it")
+	}
+	found := map[string][][2]float64{}
+	for _, r := range transientReferences(t) {
+		m := compile(t, build(t, r.Parts...))
+		for tolerance := 1e-2; tolerance > 2e-6; tolerance /= math.Sqrt(10) {
+			opt := sim.TransientOptions{For: r.Span, Tolerance: tolerance, Watch: []circuit.NetID{"out"}}
+			off, least := 0.0, math.Inf(1)
+			for range 40 {
+				start := time.Now()
+				w, err := m.Transient(t.Context(), circuit.State{}, opt)
+				least = min(least, time.Since(start).Seconds())
+				if err != nil {
+					t.Fatal(err)
+				}
+				off, _ = r.off(w)
+			}
+			found[r.Name] = append(found[r.Name], [2]float64{off, least})
+		}
+	}
+	text, err := json.Marshal(found)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, text, 0o644); err != nil {
+		t.Fatal(err)
+	}
 }
