@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"foilside/internal/quantity"
 )
@@ -108,19 +109,23 @@ func (i Info) Default(name string) (float64, bool) {
 	return p.Default.Value, true
 }
 
-// Lookup returns the table row of a kind.
+// Lookup returns the table row of a kind. What it lists is shared and must not
+// be changed.
 func Lookup(k Kind) (Info, bool) {
-	// Group by group: building the whole table for one row would cost most of
-	// the time of checking a circuit.
-	for _, group := range groups() {
-		for _, i := range group() {
-			if i.Kind == k {
-				return i, true
-			}
-		}
-	}
-	return Info{}, false
+	i, ok := byKind()[k]
+	return i, ok
 }
+
+// byKind is the table by kind, made once: making it for every part would cost
+// most of the time of checking a circuit.
+var byKind = sync.OnceValue(func() map[Kind]Info {
+	rows := map[Kind]Info{}
+	for _, i := range table() {
+		i.Leads, i.Params = slices.Clip(i.Leads), slices.Clip(i.Params)
+		rows[i.Kind] = i
+	}
+	return rows
+})
 
 // Kinds lists every kind in the order of the table.
 func Kinds() []Kind {

@@ -34,14 +34,10 @@ func tolerance(v float64) Param {
 // nobody can change it for the others.
 func table() []Info {
 	var all []Info
-	for _, group := range groups() {
+	for _, group := range []func() []Info{passives, junctions, transistors, tubes, contacts, sources, blocks} {
 		all = append(all, group()...)
 	}
 	return all
-}
-
-func groups() []func() []Info {
-	return []func() []Info{passives, junctions, transistors, tubes, contacts, sources, blocks}
 }
 
 func passives() []Info {

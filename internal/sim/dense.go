@@ -110,11 +110,15 @@ func (r *run) fill() {
 	}
 	pieces := math.Ceil(math.Sqrt(min(most, mostPieces*mostPieces)))
 	for j := 1.0; j < pieces; j++ {
-		x := j / pieces
-		r.trace.add(r.at.t+x*h, func(k int) float64 {
-			v := r.at.x[r.watched[k]]
-			return v + x*(r.try.x[r.watched[k]]-v) + x*(x-1)*(r.curve[k].p+r.curve[k].q*(x+1))
-		})
+		r.trace.time = append(r.trace.time, r.at.t+j/pieces*h)
+	}
+	for k, n := range r.watched {
+		v, rise, c, values := r.at.x[n], r.try.x[n]-r.at.x[n], r.curve[k], r.trace.values[k]
+		for j := 1.0; j < pieces; j++ {
+			x := j / pieces
+			values = append(values, v+x*(rise+(x-1)*(c.p+c.q*(x+1))))
+		}
+		r.trace.values[k] = values
 	}
 }
 

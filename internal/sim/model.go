@@ -83,12 +83,9 @@ func Compile(c *circuit.Circuit, opt Options) (*Model, error) {
 		return nil, err
 	}
 	var problems []circuit.Problem
-	infos := map[circuit.Kind]circuit.Info{}
 	for _, p := range c.Parts {
-		if _, ok := infos[p.Kind]; !ok {
-			infos[p.Kind], _ = circuit.Lookup(p.Kind)
-		}
-		r := &resolver{part: p, info: infos[p.Kind], opt: opt}
+		info, _ := circuit.Lookup(p.Kind)
+		r := &resolver{part: p, info: info, opt: opt}
 		pm := partModel{part: p}
 		for _, l := range p.Leads {
 			pm.leadNet = append(pm.leadNet, m.netIndex[l.Net])

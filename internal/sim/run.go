@@ -10,7 +10,7 @@ const (
 	leastSpan, mostSpan = 1e-12, 1e7 // seconds
 	finest, coarsest    = 1e-7, 1e-2 // tolerances
 	longestShare        = 1e-3       // longest step of second order
-	longestFourth       = 1.0 / 50   // longest step of fourth order
+	longestFourth       = 1.0 / 25   // longest step of fourth order
 	fourthPerPeriod     = 24         // steps of fourth order, at least, of every signal source
 	smoothSteps         = 6          // after a jump, before steps of fourth order
 	firstShare          = 1e-6       // first step after the beginning or a jump

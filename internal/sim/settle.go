@@ -88,7 +88,7 @@ func (m *Model) Settle(ctx context.Context, state circuit.State, opt SettleOptio
 	r := newRun(in, to)
 	r.settling = true
 	if r.steps = settleSteps; opt.FollowAll {
-		r.steps *= 20
+		r.steps *= 40
 	}
 	r.pace = min(r.pace, settlePace)
 	r.watchCycles(!opt.FollowAll)
@@ -126,6 +126,9 @@ func (r *run) watchCycles(leaping bool) {
 	r.beat.least = leastSwing * r.largest
 	r.leaps = newLeaper(r)
 	r.leaps.leaping = leaping
+	if r.leaps.still.share = stillShare; !leaping {
+		r.leaps.still.share = aloneShare
+	}
 }
 
 // outcome follows one more cycle, or a stretch where there is none, and takes

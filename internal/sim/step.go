@@ -5,6 +5,10 @@ import (
 	"math"
 )
 
+// sameStep is how much steps of one length differ by rounding, relative: they
+// have one matrix.
+const sameStep = 1e-11
+
 // stepNewton bounds the iterations of a stage.
 const stepNewton = 25
 
@@ -145,6 +149,9 @@ func (s *stepper) backward(ctx context.Context, from, to *point, end float64, by
 func (s *stepper) step(ctx context.Context, from, to *point, end float64) error {
 	h := end - from.t
 	dh := s.by.implicit * h
+	if math.Abs(dh-s.dh) <= sameStep*dh {
+		dh = s.dh
+	}
 	final := s.by.stages - 1
 	for i := 1; i <= final; i++ {
 		t := from.t + s.by.at[i]*h

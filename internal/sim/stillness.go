@@ -18,10 +18,14 @@ type stillness struct {
 	slow     []float64
 	mean     []float64
 	calm     int // looks in a row that found it still
+	share    float64
 }
 
 const (
 	stillShare = 5e-4
+	// aloneShare is what following all cycles goes on to: it is what leaps are
+	// held against.
+	aloneShare = 1.5e-4
 	stillAgain = 2
 	// A look is taken when the cycles have grown by that much, or when the last
 	// ones have been followed for a whole window.
@@ -41,7 +45,7 @@ func (s *stillness) look(r *run) {
 	if now < lookAgain*s.cycle+leastLook && r.leaps.followed < s.followed+mostWindow {
 		return
 	}
-	if s.left(r, now) <= stillShare {
+	if s.left(r, now) <= s.share {
 		s.calm++
 	} else {
 		s.calm = 0

@@ -12,10 +12,18 @@ type trace struct {
 	values [][]float64 // by net watched
 }
 
+// traceRoom is for how many points a trace has room at first.
+const traceRoom = 256
+
 func newTrace(nets, limit int, span float64) *trace {
 	limit = max(limit, 8*(nets+1))
 	slots := (limit - 2) / (2 * max(nets, 1))
-	return &trace{limit: limit, width: span / float64(slots), values: make([][]float64, nets)}
+	t := &trace{limit: limit, width: span / float64(slots), time: make([]float64, 0, traceRoom), values: make([][]float64, nets)}
+	room := make([]float64, nets*traceRoom)
+	for k := range t.values {
+		t.values[k] = room[k*traceRoom : k*traceRoom : (k+1)*traceRoom]
+	}
+	return t
 }
 
 // add takes a point; at gives the voltage of every net watched.
