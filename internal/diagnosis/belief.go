@@ -18,6 +18,7 @@ type belief struct {
 	fault   []float64   // probability of each fault
 	outside float64     // probability of a fault that is not in the list
 	odd     []float64   // by reading: probability that it is misread
+	tests   []test      // the readings, those that repeat one another taken together
 	unknown []Symptom   // words that carry no weight
 }
 
@@ -35,6 +36,7 @@ func (p *Predictor) infer(ctx context.Context, ev Evidence) (*belief, error) {
 	}
 	j := &judgement{p: p, strata: p.strata, seen: seen, unseen: mean(seen)}
 	j.tests, j.of = p.tests(ev.Readings, columns)
+	j.other = p.outside(j.tests)
 	for _, s := range j.strata {
 		j.weighed = append(j.weighed, p.weigh(s, j.tests, p.opt.Draws))
 	}
@@ -45,7 +47,7 @@ func (p *Predictor) infer(ctx context.Context, ev Evidence) (*belief, error) {
 		}
 		b = j.belief()
 	}
-	b.unknown = unknown
+	b.unknown, b.tests = unknown, j.tests
 	return b, nil
 }
 
@@ -74,6 +76,7 @@ type judgement struct {
 	of      []int     // by reading: its test
 	seen    []float64 // by stratum: log likelihood of the symptoms
 	unseen  float64   // the same under a fault that is not in the list
+	other   float64   // log likelihood of the readings under such a fault
 	weighed []weighed
 }
 
@@ -82,12 +85,11 @@ func (j *judgement) belief() *belief {
 	p := j.p
 	n := len(j.strata)
 	prior, likelihood := make([]float64, n+1), make([]float64, n+1)
-	healthy := j.strata[n-1] // the last fault of the list is none
 	for i, s := range j.strata {
 		prior[i], likelihood[i] = s.logPrior, j.weighed[i].log+j.seen[i]
 	}
 	prior[n] = math.Log(p.opt.Priors.Outside)
-	likelihood[n] = p.outside(healthy, j.tests) + j.unseen
+	likelihood[n] = j.other + j.unseen
 	post, _ := bayes.Posterior(prior, likelihood)
 	b := &belief{strata: j.strata, stratum: post[:n], outside: post[n], draw: make([][]float64, n), fault: make([]float64, len(p.faults)), odd: make([]float64, len(j.of))}
 	for i, s := range j.strata {

@@ -48,7 +48,11 @@ func BenchmarkAfterReading(b *testing.B) {
 			if len(plan.Next) == 0 || len(ev.Readings) == mostReadings {
 				break
 			}
-			ev.Readings = append(ev.Readings, u.read(plan.Next[0].Check))
+			r, err := u.read(plan.Next[0].Check)
+			if err != nil {
+				b.Fatal(err)
+			}
+			ev.Readings = append(ev.Readings, r)
 			questions++
 			b.StartTimer()
 		}

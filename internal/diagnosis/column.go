@@ -323,3 +323,37 @@ func (p *Predictor) sample(c *column, s stratum, k int) cell {
 	}
 	return high
 }
+
+// unbent is the share of the way between two rungs by which a reading may be
+// off the straight line where no third rung tells. Common practice.
+const unbent = 0.12
+
+// bend is how far a stratum's readings may be off the straight line between
+// its rungs, as a deviation: an eighth of the second difference with the rung
+// before or after, which is what the line misses in the middle.
+func bend(c *column, s stratum) float64 {
+	if s.low == s.high {
+		return 0
+	}
+	low, high := c.cells[s.low][0], c.cells[s.high][0]
+	if low.kind != measured || high.kind != measured {
+		return 0
+	}
+	var most float64
+	known := false
+	for _, third := range []struct {
+		rung     int
+		beside   float64
+		opposite float64
+	}{{s.before, low.g, high.g}, {s.after, high.g, low.g}} {
+		if third.rung == noRung || len(c.cells[third.rung]) == 0 || c.cells[third.rung][0].kind != measured {
+			continue
+		}
+		known = true
+		most = math.Max(most, math.Abs(c.cells[third.rung][0].g-2*third.beside+third.opposite)/8)
+	}
+	if !known {
+		most = unbent * math.Abs(high.g-low.g)
+	}
+	return most * (s.end - s.start)
+}

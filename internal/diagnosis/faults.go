@@ -30,7 +30,7 @@ type Priors struct {
 // GB to GF by F73, against F45.
 func DefaultPriors() Priors {
 	const filmResistor, wrapped, scale = 0.0027, 0.00014, 0.0052 / 0.0026
-	return Priors{Rates: 0.35, Shares: 0.6, Joint: wrapped * scale / filmResistor, Healthy: 0.03, Outside: 0.02}
+	return Priors{Rates: 0.35, Shares: 0.6, Joint: wrapped * scale / filmResistor, Healthy: 0.03, Outside: 0.1}
 }
 
 // Faults lists the single faults of a circuit with their weights, which sum

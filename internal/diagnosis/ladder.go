@@ -239,7 +239,7 @@ func stuckLadders(p circuit.Part, f Fault) []ladder {
 // deadLadders are a source that gives nothing, or too little of its voltage.
 func deadLadders(p circuit.Part) []ladder {
 	scale := func(x float64) sim.Variant { return sim.Variant{sim.Scale(p.Ref, sim.KnobValue, x)} }
-	gone, weak := single(fmt.Sprintf("dead %s", p.Ref), scale(0)), graded(fmt.Sprintf("weak %s", p.Ref), "times", 0.75, 0.1, 4, scale)
+	gone, weak := single(fmt.Sprintf("dead %s", p.Ref), scale(0)), graded(fmt.Sprintf("weak %s", p.Ref), "times", 0.75, 0.01, 6, scale)
 	gone.share, weak.share = 0.5, 0.5
 	return []ladder{gone, weak}
 }

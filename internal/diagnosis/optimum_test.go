@@ -197,7 +197,7 @@ func (h *hunt) planned(belief []float64, seen []int, last int) float64 {
 		if seen[t] >= 0 || bits < leastBits {
 			continue
 		}
-		if r := (ranked{outlook{bits: bits}, h.cost(last, t) - handling}); r.worth() > most {
+		if r := (ranked{outlook: outlook{bits: bits}, cost: h.cost(last, t) - handling}); r.worth() > most {
 			at, most = t, r.worth()
 		}
 	}

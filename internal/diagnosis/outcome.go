@@ -87,6 +87,9 @@ type portion struct {
 
 func (s *study) portion(o outlook, from, to int) portion {
 	p := portion{from: from, to: to, post: make([]float64, len(s.a.faults))}
+	for r := from; r <= to; r++ {
+		p.mass += s.a.other * o.other[r]
+	}
 	byGroup := map[int]float64{}
 	best := 0.0
 	for i := range s.a.faults {

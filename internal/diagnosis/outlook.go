@@ -15,6 +15,8 @@ type outlook struct {
 	column *column
 	edges  []float64   // between the ranges, rising, on the scale
 	rows   [][]float64 // by active suspect: chance of each range, then of over range
+	good   []float64   // the same in a good unit
+	other  []float64   // the same under a fault that is not in the list
 	bits   float64     // expected information
 	top    float64     // greatest value foretold, unscaled
 }
@@ -26,6 +28,7 @@ type active struct {
 	strata []int     // of those suspects that carry weight
 	rungs  []int     // that those strata need
 	row    []int     // by stratum of strata: index into faults
+	other  float64   // probability of a fault that is not in the list
 }
 
 const (
@@ -69,7 +72,11 @@ func (p *Predictor) outlook(c *column, b *belief, a active, n int) outlook {
 	for _, row := range o.rows {
 		normalise(row)
 	}
-	o.bits = bayes.Information(a.prob, o.rows)
+	o.good = make([]float64, len(o.edges)+2)
+	p.spread(&o, o.good, len(b.strata)-1, b, n)
+	normalise(o.good)
+	o.other = p.otherwise(&o, a)
+	o.bits = bayes.Information(append(slices.Clip(a.prob), a.other), append(slices.Clip(o.rows), o.other))
 	return o
 }
 
@@ -203,7 +210,7 @@ func tabulate(m meter.Meter, mode meter.Mode) noiseTable {
 
 // focus picks what of the belief is worth planning for.
 func (p *Predictor) focus(b *belief) active {
-	var a active
+	a := active{other: b.outside}
 	least := worthPlanning * (1 - b.outside)
 	for f, v := range b.fault {
 		if v >= least {
@@ -224,7 +231,8 @@ func (p *Predictor) focus(b *belief) active {
 		place[f] = i
 		a.prob = append(a.prob, b.fault[f])
 	}
-	used := map[int]bool{}
+	used := map[int]bool{healthyRung: true}
+	a.rungs = append(a.rungs, healthyRung)
 	for s, st := range b.strata {
 		row, ok := place[st.fault]
 		if !ok || b.stratum[s] < least/10 {

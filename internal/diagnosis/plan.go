@@ -80,10 +80,14 @@ func (p *Predictor) Assess(ctx context.Context, ev Evidence, d Danger) (Plan, An
 	if again, ok := s.again(answer); ok {
 		plan.Next = append(plan.Next, again)
 	}
-	found := len(answer.Groups) > 0 && answer.Groups[0].Probability >= sure
-	if found && len(plan.Next) == 0 {
-		plan.Done = true
-		return plan, answer, nil
+	if answer.found() && len(plan.Next) == 0 {
+		test, ok := s.test(answer, situationOf(ev, d))
+		if !ok {
+			plan.Done = true
+			return plan, answer, nil
+		}
+		plan.Next = append(plan.Next, test)
+		return plan, answer, s.addHazards(ctx, plan.Next, d)
 	}
 	best, err := s.rank(ctx, d)
 	if err != nil {
@@ -134,9 +138,16 @@ func Next(ctx context.Context, c *circuit.Circuit, ev Evidence, d Danger, opt Op
 type ranked struct {
 	outlook outlook
 	cost    float64
+	favour  float64 // 0 stands for 1
 }
 
-func (r ranked) worth() float64 { return r.outlook.bits / (r.cost + handling) }
+func (r ranked) worth() float64 {
+	w := r.outlook.bits / (r.cost + handling)
+	if r.favour > 0 {
+		w *= r.favour
+	}
+	return w
+}
 
 // rank scouts all checks, then looks closely at the best.
 func (s *study) rank(ctx context.Context, d Danger) ([]Proposal, error) {
@@ -169,7 +180,7 @@ func (s *study) priced(outlooks []outlook, at situation) []ranked {
 			continue
 		}
 		c := o.column.key.Check
-		out = append(out, ranked{o, s.p.price(c, at, o.top)})
+		out = append(out, ranked{outlook: o, cost: s.p.price(c, at, o.top)})
 	}
 	slices.SortStableFunc(out, func(a, b ranked) int { return cmp.Compare(b.worth(), a.worth()) })
 	return out
@@ -179,6 +190,21 @@ func (s *study) proposal(r ranked) Proposal {
 	outcomes := s.outcomes(r.outlook)
 	return Proposal{Check: r.outlook.column.key.Check, GainBits: r.outlook.bits, CostSeconds: r.cost,
 		Outcomes: outcomes, Why: s.why(r.outlook.column.key.Mode, outcomes)}
+}
+
+// test is the reading that puts a find to the test, where one is due.
+func (s *study) test(a Answer, at situation) (Proposal, bool) {
+	leads := a.Groups[0]
+	if leads.Hidden || s.proved(leads.Group) {
+		return Proposal{}, false
+	}
+	best, ok := s.proof(leads.Group, at)
+	if !ok {
+		return Proposal{}, false
+	}
+	out := s.proposal(best)
+	out.Why = fmt.Sprintf("It puts the find (%s) to the test: %s", leads.Text, out.Why)
+	return out, true
 }
 
 // again repeats a reading that doesn't fit, once.

@@ -63,6 +63,8 @@ type stratum struct {
 	fault    int
 	low      int     // index of the milder rung
 	high     int     // the next one; low where there is one only
+	before   int     // the rung before low and the one after high, noRung where
+	after    int     // there is none: they tell how a reading bends between
 	from, to float64 // severity at low and at high
 	start    float64 // part of the way from low to high that it spans, 0…1
 	end      float64
@@ -108,8 +110,12 @@ type bench struct {
 	greatest  map[string]map[circuit.NetID]float64 // size of every net's voltage, nominal draw
 }
 
-// healthyRung is the index of the good circuit.
-const healthyRung = 0
+const (
+	// healthyRung is the index of the good circuit.
+	healthyRung = 0
+	// noRung stands where a ladder has none.
+	noRung = -1
+)
 
 // New prepares a predictor.
 //
@@ -164,9 +170,15 @@ func (p *Predictor) layOut() {
 			n := max(len(l.rungs)-1, 1)
 			for i := range n {
 				s := stratum{fault: f, low: p.index(l.rungs[i]), end: 1, unit: l.unit, at: l.at, logPrior: math.Log(fault.Prior * l.share / float64(n))}
-				s.high = s.low
+				s.high, s.before, s.after = s.low, noRung, noRung
 				if len(l.rungs) > 1 {
 					s.high, s.from, s.to = p.index(l.rungs[i+1]), l.marks[i], l.marks[i+1]
+				}
+				if i > 0 {
+					s.before = p.index(l.rungs[i-1])
+				}
+				if i+2 < len(l.rungs) {
+					s.after = p.index(l.rungs[i+2])
 				}
 				p.strata = append(p.strata, s)
 			}

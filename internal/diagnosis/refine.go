@@ -31,7 +31,7 @@ func (j *judgement) refine(ctx context.Context, b *belief, columns []*column) er
 	for _, i := range b.leading() {
 		leads[i] = true
 	}
-	finer := &judgement{p: j.p, tests: j.tests, of: j.of, unseen: j.unseen}
+	finer := &judgement{p: j.p, tests: j.tests, of: j.of, unseen: j.unseen, other: j.other}
 	var anew, rungs []int
 	for i, s := range j.strata {
 		pieces := []stratum{s}
@@ -94,6 +94,17 @@ func (p *Predictor) between(s stratum, n int) []stratum {
 			one.high = p.index(s.at(one.to))
 		}
 		out[i] = one
+	}
+	for i := range out {
+		if n > 1 {
+			out[i].before, out[i].after = noRung, noRung
+		}
+		if i > 0 {
+			out[i].before = out[i-1].low
+		}
+		if i < n-1 {
+			out[i].after = out[i+1].high
+		}
 	}
 	return out
 }

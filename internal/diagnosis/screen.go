@@ -46,7 +46,7 @@ func (p *Predictor) screened(ctx context.Context, listed []*column, b *belief, a
 // outlines keeps of every suspect the stratum that it most likely lies in, by
 // its milder rung.
 func (p *Predictor) outlines(b *belief, a active) active {
-	out := active{faults: a.faults, prob: a.prob}
+	out := active{faults: a.faults, prob: a.prob, other: a.other, rungs: []int{healthyRung}}
 	best := make([]int, len(a.faults))
 	for i := range best {
 		best[i] = -1
@@ -56,7 +56,7 @@ func (p *Predictor) outlines(b *belief, a active) active {
 			best[a.row[i]] = s
 		}
 	}
-	used := map[int]bool{}
+	used := map[int]bool{healthyRung: true}
 	for row, s := range best {
 		if s < 0 {
 			continue

@@ -308,16 +308,33 @@ func wordReading(r Reading) string {
 	return fmt.Sprintf("the %s reading from %s to %s (%s)", r.Mode, r.Red, r.Black, value)
 }
 
-// sure is the probability at which a group counts as found.
-const sure = 0.95
+const (
+	// sure is the probability at which a group counts as found.
+	sure = 0.95
+	// surelyHidden is the same for the group that no direct current shows: that
+	// nothing was found yet is no find.
+	surelyHidden = 0.995
+)
+
+// found tells whether the first group is the answer.
+func (a Answer) found() bool {
+	if len(a.Groups) == 0 {
+		return false
+	}
+	enough := sure
+	if a.Groups[0].Hidden {
+		enough = surelyHidden
+	}
+	return a.Groups[0].Probability >= enough
+}
 
 func (s *study) verdict(a Answer) string {
 	switch {
 	case a.Outside > 0.5 || len(a.Groups) == 0:
 		return "outside my model: no single fault of the list explains the readings; suspect a tracing error, a wrong part fitted, or two faults at once"
-	case a.Groups[0].Hidden && a.Groups[0].Probability >= sure:
+	case a.Groups[0].Hidden && a.found():
 		return "all that was read is as in a good unit; left is " + a.Groups[0].Text
-	case a.Groups[0].Probability >= sure:
+	case a.found():
 		return "found: " + a.Groups[0].Text
 	}
 	return fmt.Sprintf("not sure yet: %s is the likeliest with %.0f %%", a.Groups[0].Text, 100*a.Groups[0].Probability)

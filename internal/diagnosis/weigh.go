@@ -147,10 +147,12 @@ func (p *Predictor) weighBlock(s stratum, tests []test, draws int) weighed {
 	points := make([][]float64, draws)
 	out := weighed{odd: make([]float64, len(tests))}
 	for i, t := range tests {
+		if t.plain != nil {
+			out.odd[i] = p.plainly(s, t, extra)
+			continue
+		}
 		values, ok := p.values(s, t, extra)
 		switch {
-		case t.plain != nil:
-			continue
 		case !ok: // over range in every draw: a leakage, or a slip
 			out.log += t.beyond()
 			if !t.leaks() {
@@ -158,7 +160,7 @@ func (p *Predictor) weighBlock(s stratum, tests []test, draws int) weighed {
 			}
 			continue
 		}
-		x, noise, elsewhere = append(x, t.g), append(noise, t.noise), append(elsewhere, t.elsewhere)
+		x, noise, elsewhere = append(x, t.g), append(noise, math.Hypot(t.noise, bend(t.column, s))), append(elsewhere, t.elsewhere)
 		slips, index = append(slips, t.misread), append(index, i)
 		for k := range points {
 			points[k] = append(points[k], values[k])
@@ -178,25 +180,31 @@ func (p *Predictor) weighBlock(s stratum, tests []test, draws int) weighed {
 	return out
 }
 
+// plainly adds the log likelihood of one of two outcomes to every draw, and
+// gives the chance that it is a slip.
+func (p *Predictor) plainly(s stratum, t test, extra []float64) (odd float64) {
+	slip := t.misread * math.Exp(t.elsewhere)
+	var sum float64
+	for k := range extra {
+		chance := (1-t.misread)*t.plain(p.sample(t.column, s, k)) + slip
+		extra[k] += math.Log(chance)
+		sum += chance
+	}
+	return slip * float64(len(extra)) / sum
+}
+
 // values are a reading's values in every draw on its scale. Draws that are
 // over range or don't settle get the others' mean, and their log likelihood
-// is added to extra; so is that of an over-range reading. ok is false where
-// no draw has a value.
+// is added to extra. ok is false where no draw has a value.
 func (p *Predictor) values(s stratum, t test, extra []float64) (values []float64, ok bool) {
 	values = make([]float64, len(extra))
 	var sum, n float64
 	for k := range values {
 		c := p.sample(t.column, s, k)
-		if t.plain != nil {
-			extra[k] += math.Log((1-t.misread)*t.plain(c) + t.misread*math.Exp(t.elsewhere))
-			continue
-		}
-		switch c.kind {
-		case measured:
+		values[k] = math.NaN()
+		if c.kind == measured {
 			values[k] = c.g
 			sum, n = sum+c.g, n+1
-		default:
-			values[k] = math.NaN()
 		}
 	}
 	if n == 0 {
@@ -246,17 +254,6 @@ func chanceJoined(col *column, joined bool) func(c cell) float64 {
 		}
 		return 1 - yes
 	}
-}
-
-// outside is the likelihood of a fault that is not in the list: any reading
-// is as in a good unit or anything.
-func (p *Predictor) outside(healthy stratum, tests []test) float64 {
-	var log float64
-	for i := range tests {
-		w := p.weighBlock(healthy, tests[i:i+1], p.opt.Draws)
-		log += bayes.LogSumExp([]float64{math.Log(0.5) + w.log, math.Log(0.5) + tests[i].elsewhere})
-	}
-	return log
 }
 
 // topVolts is the greatest voltage that a reading that tells nothing may show.
