@@ -37,6 +37,7 @@ func (s *shaper) captioned(p circuit.Part, base shape) []shape {
 			sh.addText(t)
 		}
 		sh.cost += texts.cost
+		sh.caption = len(out)
 		out = append(out, sh)
 		if len(out) == 3 {
 			break

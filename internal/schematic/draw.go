@@ -33,16 +33,12 @@ func Draw(ctx context.Context, c *circuit.Circuit, opts Options) (Drawing, error
 	opts.report(0.1, "placing the parts")
 	bare := opts
 	bare.TestPoints = nil // the layout is the same whatever is printed beside it
-	b, err := bestAttempt(ctx, l, bare)
+	b, err := kept(ctx, l, bare, ruler)
+	if b == nil && err == nil {
+		b, err = afresh(ctx, l, bare)
+	}
 	if err != nil {
 		return Drawing{}, err
-	}
-	if opts.Attempts != 1 {
-		opts.report(0.6, "tidying up")
-		b.findWorst()
-		if b, err = tinker(ctx, b, bare); err != nil {
-			return Drawing{}, err
-		}
 	}
 	if len(opts.TestPoints) > 0 {
 		if c := (&board{l: b.l, opts: opts, ruler: b.ruler}); c.build(ctx) == nil {
@@ -51,6 +47,17 @@ func Draw(ctx context.Context, c *circuit.Circuit, opts Options) (Drawing, error
 	}
 	opts.report(1, "drawn")
 	return b.drawing(), ctx.Err()
+}
+
+// afresh places and wires the circuit from nothing.
+func afresh(ctx context.Context, l *layout, opts Options) (*board, error) {
+	b, err := bestAttempt(ctx, l, opts)
+	if err != nil || opts.Attempts == 1 {
+		return b, err
+	}
+	opts.report(0.6, "tidying up")
+	b.findWorst()
+	return tinker(ctx, b, opts)
 }
 
 // board is a placed circuit on the maze.

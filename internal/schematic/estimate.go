@@ -15,6 +15,9 @@ func (l *layout) estimate(net int) {
 	var buf [24]int
 	xs, ys := buf[:0:12], buf[12:12:24]
 	for _, t := range ts {
+		if l.lost != nil && l.lost[t.item] {
+			continue
+		}
 		p := &l.shape(t.item).pins[t.pin]
 		at := l.pos[t.item].add(p.at).add(p.out.step())
 		l.ends = append(l.ends, ending{at, p.out})
@@ -22,7 +25,11 @@ func (l *layout) estimate(net int) {
 	}
 	slices.Sort(xs)
 	slices.Sort(ys)
-	n := len(ts)
+	n := len(xs)
+	if n < 2 {
+		l.reach[net] = rect{0, 0, -1, -1}
+		return
+	}
 	l.reach[net] = rect{xs[0], ys[0], xs[n-1], ys[n-1]}
 	best, bestCost := span{}, -1.0
 	for k := (n - 1) / 2; k <= n/2; k++ {

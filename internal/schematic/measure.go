@@ -138,6 +138,7 @@ func (d *Drawing) move(dx, dy float64) {
 	for i := range d.Parts {
 		p := &d.Parts[i]
 		p.Box = p.Box.move(dx, dy)
+		p.At = Point{p.At.X + dx, p.At.Y + dy}
 		p.Strokes = moveStrokes(p.Strokes, dx, dy)
 		for k := range p.Leads {
 			p.Leads[k].At = Point{p.Leads[k].At.X + dx, p.Leads[k].At.Y + dy}

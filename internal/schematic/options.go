@@ -27,6 +27,9 @@ type Options struct {
 	Value    ValueStyle
 	// TestPoints are nets that get a numbered circle, in this order from 1.
 	TestPoints []TestPointText
+	// Places are where parts stood before, or were put by hand. They stay; what
+	// is new goes where there is room.
+	Places []Place
 	// Attempts is how many placements are tried, the tidiest being kept; 0
 	// tries as many as the circuit's size allows within half a second. 1 gives
 	// a quick drawing that is not gone over once more.

@@ -8,6 +8,8 @@ type pair struct {
 	left, right int  // or upper, lower
 	over        bool // the complementary pair of an output stage
 	crossed     bool // a multivibrator: collectors coupled to the other's base
+	mates       bool // parts on both sides of a pair
+	row         bool // like stages one after the other
 }
 
 // findPairs looks for differential pairs, multivibrators and complementary
@@ -83,6 +85,9 @@ func neighbours(c *circuit.Circuit, a circuit.NetID) []circuit.NetID {
 
 // pairCost is what it costs that a pair doesn't stand as it should.
 func (l *layout) pairCost(p pair) float64 {
+	if p.mates {
+		return l.mateCost(p)
+	}
 	a, b := p.left, p.right
 	if p.over {
 		cost := 0.6 * float64(min(abs(l.pos[a].x-l.pos[b].x), 12))
@@ -94,10 +99,11 @@ func (l *layout) pairCost(p pair) float64 {
 		}
 		return cost
 	}
+	cost := 1.2 * float64(min(abs(l.pos[a].y-l.pos[b].y), 12))
 	if l.pos[a].x > l.pos[b].x {
 		a, b = b, a
+		cost++ // the books number from the left
 	}
-	cost := 0.8 * float64(min(abs(l.pos[a].y-l.pos[b].y), 12))
 	facing := l.shape(a).orient.Mirror != l.shape(b).orient.Mirror
 	if p.crossed {
 		// The outer sides hold the collectors' loads, the bases look inward.

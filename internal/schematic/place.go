@@ -1,6 +1,8 @@
 package schematic
 
 import (
+	"slices"
+
 	"foilside/internal/circuit"
 )
 
@@ -46,6 +48,7 @@ type layout struct {
 	wire  []float64 // cost of each net's own length and bends
 	depth float64   // rows between supply and common
 	w     weights
+	lost  []bool   // items that have no place yet; nil: all have one
 	wired []int    // the nets that are routed
 	ends  []ending // scratch: of the net under estimation
 	inSet []bool   // scratch: nets of the set under evaluation
@@ -106,11 +109,15 @@ func newLayout(c *circuit.Circuit, s *shaper) (*layout, error) {
 		}
 	}
 	l.pairs = findPairs(c, s.view)
+	for _, p := range slices.Clone(l.pairs) {
+		l.pairs = append(l.pairs, findMates(c, s.view, p)...)
+	}
+	l.pairs = append(l.pairs, findRows(c, s.view)...)
 	for k, p := range l.pairs {
 		for _, i := range []int{p.left, p.right} {
 			l.items[i].pairs = append(l.items[i].pairs, k)
 			for j := range l.items[i].shapes {
-				if sh := &l.items[i].shapes[j]; sh.orient.Mirror && !p.over {
+				if sh := &l.items[i].shapes[j]; sh.orient.Mirror && !p.over && !p.mates {
 					sh.cost -= mirrorCost(c.Parts[i].Kind) // the pair decides
 				}
 			}

@@ -49,6 +49,10 @@ type Part struct {
 	Ref     circuit.PartRef `json:"ref"`
 	Kind    circuit.Kind    `json:"kind"`
 	Orient  Orient          `json:"orient"`
+	Variant int             `json:"variant,omitempty"` // which of the part's symbols
+	Caption int             `json:"caption,omitempty"` // which of the places for its caption
+	At      Point           `json:"at"`                // the symbol's own origin
+	Pinned  bool            `json:"pinned,omitempty"`
 	Box     Box             `json:"box"` // of the symbol, without texts
 	Strokes []Stroke        `json:"strokes"`
 	Leads   []LeadEnd       `json:"leads"`

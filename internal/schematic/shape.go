@@ -50,6 +50,7 @@ type shape struct {
 	sym     symbol
 	orient  Orient
 	variant int // which of the part's symbols
+	caption int // which of the free places for its caption
 	pins    []pin
 	body    rect   // the symbol
 	solid   []rect // symbol, texts, marks: wires keep out, other parts keep a line free

@@ -22,7 +22,7 @@ func (b *board) drawing() Drawing {
 func (b *board) addPart(d *Drawing, i int) {
 	it, sh := &b.l.items[i], b.l.shape(i)
 	off := b.l.pos[i].add(b.shift).point()
-	p := Part{Ref: it.part.Ref, Kind: it.part.Kind, Orient: sh.orient, Box: sh.box.move(off.X, off.Y),
+	p := Part{Ref: it.part.Ref, Kind: it.part.Kind, Orient: sh.orient, Variant: sh.variant, Caption: sh.caption, At: off, Box: sh.box.move(off.X, off.Y),
 		Strokes: moveStrokes(sh.orient.strokes(sh.sym.strokes), off.X, off.Y)}
 	for _, n := range sh.pins {
 		at := n.at.point()

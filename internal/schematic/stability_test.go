@@ -1,0 +1,147 @@
+package schematic_test
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"testing"
+
+	"foilside/internal/circuit"
+	"foilside/internal/schematic"
+	"foilside/internal/schematic/trial"
+)
+
+// moved counts the symbols that stand or are turned otherwise against the
+// first one, of those on both drawings.
+func moved(a, b schematic.Drawing) (n, of int) {
+	was := map[circuit.PartRef]schematic.Part{}
+	for _, p := range a.Parts {
+		was[p.Ref] = p
+	}
+	shift := map[schematic.Point]int{}
+	for _, p := range b.Parts {
+		if q, ok := was[p.Ref]; ok {
+			of++
+			if p.Orient == q.Orient && p.Variant == q.Variant {
+				shift[schematic.Point{X: p.At.X - q.At.X, Y: p.At.Y - q.At.Y}]++
+			}
+		}
+	}
+	most := 0 // the whole drawing may be shifted on its paper
+	for _, k := range shift {
+		most = max(most, k)
+	}
+	return of - most, of
+}
+
+// withOneMore adds a part of two leads between two nets of the circuit.
+func withOneMore(c *circuit.Circuit, rng *rand.Rand) *circuit.Circuit {
+	d := *c
+	nets := c.Nets()
+	a, b := nets[rng.IntN(len(nets))].ID, nets[rng.IntN(len(nets))].ID
+	d.Parts = append([]circuit.Part(nil), c.Parts...)
+	d.Parts = append(d.Parts, circuit.Part{Ref: "R99", Kind: circuit.Resistor, Amounts: map[string]circuit.Amount{}, Words: map[string]string{},
+		Leads: []circuit.Lead{{Name: "1", Net: a}, {Name: "2", Net: b}}})
+	d.SortParts()
+	return &d
+}
+
+// One part added moves at most a tenth of the symbols, two in a small circuit,
+// and breaks no rule.
+// FOILSIDE_STUDY=set takes the whole set, otherwise every twelfth circuit.
+func TestOnePartAddedMovesLittle(t *testing.T) {
+	all, err := trial.Measured()
+	if err != nil {
+		t.Fatal(err)
+	}
+	every := 12
+	if os.Getenv("FOILSIDE_STUDY") == "set" {
+		every = 1
+	}
+	rng := rand.New(rand.NewPCG(1, 2))
+	shifted, parts, before, after := 0, 0, figures{}, figures{name: "with one part more"}
+	for i := 0; i < len(all); i += every {
+		n := all[i]
+		a, err := schematic.Draw(context.Background(), n.Circuit, schematic.Options{Attempts: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		c := withOneMore(n.Circuit, rng)
+		b, err := schematic.Draw(context.Background(), c, schematic.Options{Places: a.Places()})
+		if err != nil {
+			t.Errorf("%s: %v", n.Name, err)
+			continue
+		}
+		k, of := moved(a, b)
+		shifted, parts = shifted+k, parts+of
+		if f := figuresOf(n.Name, c, b); f.faults > 0 || k > max(of/10, 2) {
+			t.Errorf("%s: %d of %d symbols moved, %d faults", n.Name, k, of, f.faults)
+		}
+		before.add(figuresOf("", n.Circuit, a))
+		after.add(figuresOf("", c, b))
+	}
+	t.Logf("%d of %d symbols moved", shifted, parts)
+	before.name = "before"
+	t.Log(before)
+	t.Log(after)
+}
+
+// What is pinned stays where it was put, whatever else has to make way.
+func TestPinnedPartsStay(t *testing.T) {
+	all, err := trial.Measured()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := 0; i < len(all); i += 16 {
+		n := all[i]
+		t.Run(n.Name, func(t *testing.T) {
+			a, err := schematic.Draw(context.Background(), n.Circuit, schematic.Options{Attempts: 1})
+			if err != nil {
+				t.Fatal(err)
+			}
+			places := a.Places()
+			k := len(places) / 2
+			hand := &places[k]
+			hand.Pinned = true
+			hand.X, hand.Y = places[0].X, places[0].Y // right onto another part
+			b, err := schematic.Draw(context.Background(), n.Circuit, schematic.Options{Places: places})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if f := figuresOf(n.Name, n.Circuit, b); f.faults > 0 {
+				t.Errorf("%d faults", f.faults)
+			}
+			if moved, of := moved(a, b); moved > 1+max(of/10, 3) {
+				t.Errorf("%d of %d symbols moved for one", moved, of)
+			}
+			if msg := displaced(places, b); msg != "" {
+				t.Error(msg)
+			}
+		})
+	}
+}
+
+// displaced tells of pinned parts that stand otherwise among the others.
+func displaced(places []schematic.Place, d schematic.Drawing) string {
+	at := map[circuit.PartRef]schematic.Place{}
+	votes := map[[2]int]int{}
+	for _, p := range d.Places() {
+		at[p.Ref] = p
+	}
+	for _, p := range places {
+		votes[[2]int{at[p.Ref].X - p.X, at[p.Ref].Y - p.Y}]++
+	}
+	shift, most := [2]int{}, 0
+	for s, n := range votes {
+		if n > most {
+			shift, most = s, n
+		}
+	}
+	for _, p := range places {
+		if q := at[p.Ref]; p.Pinned && ([2]int{q.X - p.X, q.Y - p.Y} != shift || q.Orient != p.Orient) {
+			return fmt.Sprintf("%s was put at %d, %d and stands at %d, %d", p.Ref, p.X, p.Y, q.X-shift[0], q.Y-shift[1])
+		}
+	}
+	return ""
+}
