@@ -21,6 +21,7 @@ type Document struct {
 	Nets          []NamedNet // names given to copper, by a place on it
 	Wires         []Wire     // links on either face that are not copper
 	Parts         []Part     // in the order written
+	Layout        []Standing // where parts stand on the drawing
 	States        []State
 	Meters        []Meter
 	Symptoms      []Symptom

@@ -133,14 +133,15 @@ func (n *node) index(step string, limit int) (int, error) {
 	return i, nil
 }
 
-// RemovePart takes a part out, and with it its settings in states and the
-// symptoms seen at it.
+// RemovePart takes a part out, and with it its settings in states, the
+// symptoms seen at it and its place on the drawing.
 func (d *Document) RemovePart(ref circuit.PartRef) {
 	d.Parts = slices.DeleteFunc(d.Parts, func(p Part) bool { return p.Ref == ref })
 	for i := range d.States {
 		d.States[i].Settings = slices.DeleteFunc(d.States[i].Settings, func(s Setting) bool { return s.Part == ref })
 	}
 	d.Symptoms = slices.DeleteFunc(d.Symptoms, func(s Symptom) bool { return s.Part == ref })
+	d.dropStanding(ref)
 }
 
 // RenamePart gives a part another reference wherever it is named. Work done
@@ -152,6 +153,11 @@ func (d *Document) RenamePart(from, to circuit.PartRef) error {
 	for i := range d.Parts {
 		if d.Parts[i].Ref == from {
 			d.Parts[i].Ref = to
+		}
+	}
+	for i := range d.Layout {
+		if d.Layout[i].Part == from {
+			d.Layout[i].Part = to
 		}
 	}
 	for i := range d.States {

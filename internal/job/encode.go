@@ -23,6 +23,7 @@ func (d *Document) tree(full bool) *node {
 	section("nets", named(d.Nets, func(x NamedNet) (string, *node) { return string(x.Name), x.Joint.node() }))
 	section("wires", nodes(d.Wires, Wire.node))
 	section("parts", named(d.Parts, func(p Part) (string, *node) { return string(p.Ref), p.node() }))
+	section("layout", named(d.Layout, func(s Standing) (string, *node) { return string(s.Part), s.node() }))
 	section("states", named(d.States, func(s State) (string, *node) { return s.Name, s.node() }))
 	section("meters", named(d.Meters, func(m Meter) (string, *node) { return m.Name, m.node() }))
 	section("symptoms", nodes(d.Symptoms, Symptom.node))

@@ -200,6 +200,12 @@ func genDocument(t *rapid.T) job.Document {
 	for _, ref := range distinct.Draw(t, "refs") {
 		d.Parts = append(d.Parts, genPart(t, ref))
 	}
+	for _, p := range d.Parts {
+		if rapid.Bool().Draw(t, "stands") {
+			d.Layout = append(d.Layout, job.Standing{Part: p.Ref, X: rapid.IntRange(-9, 99).Draw(t, "x"), Y: rapid.IntRange(0, 99).Draw(t, "y"),
+				Turn: 90 * rapid.IntRange(0, 3).Draw(t, "turn"), Mirror: rapid.Bool().Draw(t, "mirror"), Caption: rapid.IntRange(0, 3).Draw(t, "caption"), Pinned: rapid.Bool().Draw(t, "pinned")})
+		}
+	}
 	for _, n := range distinct.Draw(t, "states") {
 		d.States = append(d.States, genState(t, n, d.Parts))
 	}

@@ -28,6 +28,7 @@ func (r *reader) document(root *node) {
 		field{"nets", false, r.nets},
 		field{"wires", false, r.wires},
 		field{"parts", false, r.parts},
+		field{"layout", false, put("layout")},
 		field{"states", false, put("states")},
 		field{"meters", false, r.meters},
 		field{"symptoms", false, put("symptoms")},
@@ -40,7 +41,7 @@ func (r *reader) document(root *node) {
 	for _, s := range []struct {
 		key  string
 		read func(cursor)
-	}{{"states", r.states}, {"symptoms", r.symptoms}, {"readings", r.readings}} {
+	}{{"layout", r.layout}, {"states", r.states}, {"symptoms", r.symptoms}, {"readings", r.readings}} {
 		if at, ok := later[s.key]; ok {
 			s.read(at)
 		}

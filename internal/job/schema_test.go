@@ -66,6 +66,8 @@ func special(t reflect.Type) *invopop.Schema {
 	case reflect.TypeFor[[]job.State]():
 		setting := &invopop.Schema{AnyOf: []*invopop.Schema{words("on", "off", "open", "closed", "no", "nc"), {Type: "number", Minimum: "0", Maximum: "1"}}}
 		return byName(byName(setting))
+	case reflect.TypeFor[[]job.Standing]():
+		return byName(standingSchema())
 	case reflect.TypeFor[[]job.Meter]():
 		return byName(meterSchema())
 	case reflect.TypeFor[job.Mode]():
@@ -82,6 +84,17 @@ func special(t reflect.Type) *invopop.Schema {
 		return pixel()
 	}
 	return nil
+}
+
+// standingSchema is a part's place on the drawing.
+func standingSchema() *invopop.Schema {
+	steps := &invopop.Schema{Type: "array", Items: &invopop.Schema{Type: "integer"}, MinItems: count(2), MaxItems: count(2), Description: "grid steps of 2.5 mm, x right, y down"}
+	whole := func(doc string) *invopop.Schema {
+		return &invopop.Schema{Type: "integer", Minimum: "0", Description: doc}
+	}
+	return object([]string{"at"}, "at", steps, "turn", &invopop.Schema{Enum: []any{0, 90, 180, 270}, Description: "degrees clockwise"},
+		"figure", whole("which of the part's figures"), "caption", whole("which place for its texts"),
+		"mirror", words("yes", "no"), "pinned", words("yes", "no"))
 }
 
 // sharedSchemas are those that many places refer to.
