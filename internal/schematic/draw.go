@@ -46,7 +46,9 @@ func Draw(ctx context.Context, c *circuit.Circuit, opts Options) (Drawing, error
 		}
 	}
 	opts.report(1, "drawn")
-	return b.drawing(), ctx.Err()
+	d := b.drawing()
+	d.showPins(opts.Places)
+	return d, ctx.Err()
 }
 
 // afresh places and wires the circuit from nothing.

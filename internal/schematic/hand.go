@@ -22,14 +22,25 @@ type Place struct {
 	Pinned  bool // set by hand: nothing moves it
 }
 
-// Places lists where the parts of the drawing stand, none of them pinned.
+// Places lists where the parts of the drawing stand.
 func (d *Drawing) Places() []Place {
 	var out []Place
 	for _, p := range d.Parts {
 		at := gridCell(p.At)
-		out = append(out, Place{Ref: p.Ref, X: at.x, Y: at.y, Orient: p.Orient, Variant: p.Variant, Caption: p.Caption})
+		out = append(out, Place{Ref: p.Ref, X: at.x, Y: at.y, Orient: p.Orient, Variant: p.Variant, Caption: p.Caption, Pinned: p.Pinned})
 	}
 	return out
+}
+
+// showPins notes which parts a hand has pinned.
+func (d *Drawing) showPins(places []Place) {
+	for _, p := range places {
+		for i := range d.Parts {
+			if d.Parts[i].Ref == p.Ref {
+				d.Parts[i].Pinned = p.Pinned
+			}
+		}
+	}
 }
 
 // home is where an item stood before.
@@ -129,9 +140,11 @@ func (l *layout) makeWay(homes []home, known []int) {
 	slices.SortStableFunc(order, func(a, b int) int { // what overlaps much goes last
 		return cmp.Compare(l.lapped(a), l.lapped(b))
 	})
-	for _, i := range order {
-		if !homes[i].pinned && l.overlapping(i) {
-			l.insert(i, []cell{l.pos[i]}, []int{l.turn[i]})
+	for _, pinned := range []bool{false, true} { // two pinned on one place: one has to yield
+		for _, i := range order {
+			if homes[i].pinned == pinned && l.overlapping(i) {
+				l.insert(i, []cell{l.pos[i]}, []int{l.turn[i]})
+			}
 		}
 	}
 }
@@ -295,12 +308,11 @@ func (l *layout) recaption(items []int) {
 // too little, or where nothing can be wired without moving more.
 func kept(ctx context.Context, l *layout, opts Options, ruler *lettering.Ruler) (*board, error) {
 	f := l.fork()
-	ok, err := f.keep(ctx, opts.Places)
-	if !ok || err != nil || f.crowded() {
+	if ok, err := f.keep(ctx, opts.Places); !ok || err != nil {
 		return nil, err
 	}
-	b := &board{l: f, opts: opts, ruler: ruler}
-	if err := b.build(ctx); err != nil {
+	b, err := wire(ctx, f, opts, ruler) // moves parts apart only where there is no other way
+	if err != nil {
 		return nil, ctx.Err()
 	}
 	b.score = b.untidiness()

@@ -145,3 +145,77 @@ func displaced(places []schematic.Place, d schematic.Drawing) string {
 	}
 	return ""
 }
+
+// Each move of a hand does to a part what it says, and the drawing stays sound.
+func TestAHandMovesTurnsAndMirrors(t *testing.T) {
+	c := named(t, "two-stage RC-coupled amplifier")
+	a, err := schematic.Draw(context.Background(), c, schematic.Options{Attempts: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	stood := func(places []schematic.Place, ref circuit.PartRef) schematic.Place {
+		for _, p := range places {
+			if p.Ref == ref {
+				return p
+			}
+		}
+		t.Fatalf("%s has no place", ref)
+		return schematic.Place{}
+	}
+	places := a.Places()
+	for name, row := range map[string]struct {
+		hand schematic.Hand
+		want func(was, is schematic.Place) bool
+	}{
+		"a part moved":    {schematic.Hand{Move: schematic.MoveParts, Parts: []circuit.PartRef{"C5"}, Right: 9, Down: -2}, func(was, is schematic.Place) bool { return is.X == was.X+9 && is.Y == was.Y-2 && is.Pinned }},
+		"a part turned":   {schematic.Hand{Move: schematic.TurnParts, Parts: []circuit.PartRef{"C5"}}, func(was, is schematic.Place) bool { return is.Orient.Quarters != was.Orient.Quarters }},
+		"a part mirrored": {schematic.Hand{Move: schematic.MirrorParts, Parts: []circuit.PartRef{"Q2"}}, func(was, is schematic.Place) bool { return is.Orient.Mirror != was.Orient.Mirror && is.X == was.X }},
+		"a part pinned":   {schematic.Hand{Move: schematic.PinParts, Parts: []circuit.PartRef{"Q2"}}, func(was, is schematic.Place) bool { return is.X == was.X && is.Pinned }},
+		"a supply's lead never led down": {schematic.Hand{Move: schematic.TurnParts, Parts: []circuit.PartRef{"R3"}}, func(was, is schematic.Place) bool {
+			return is.Orient.Quarters != (was.Orient.Quarters+2)&3 || is.Orient == was.Orient
+		}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			after, err := schematic.Laid(c, places, row.hand, schematic.Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			ref := row.hand.Parts[0]
+			if was, is := stood(places, ref), stood(after, ref); !row.want(was, is) {
+				t.Errorf("%+v became %+v", was, is)
+			}
+			b, err := schematic.Draw(context.Background(), c, schematic.Options{Places: after})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if f := figuresOf(name, c, b); f.faults > 0 {
+				t.Errorf("%d faults", f.faults)
+			}
+			if msg := displaced(after, b); msg != "" {
+				t.Error(msg)
+			}
+		})
+	}
+	if _, err := schematic.Laid(c, places, schematic.Hand{Move: schematic.MoveParts, Parts: []circuit.PartRef{"R77"}}, schematic.Options{}); err == nil {
+		t.Error("a part that is not there was moved")
+	}
+	if _, err := schematic.Laid(c, places, schematic.Hand{Move: "throw"}, schematic.Options{}); err == nil {
+		t.Error("an unknown move passed")
+	}
+}
+
+// named is a published circuit by its name.
+func named(t *testing.T, name string) *circuit.Circuit {
+	t.Helper()
+	all, err := trial.Measured()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, n := range all {
+		if n.Name == name {
+			return n.Circuit
+		}
+	}
+	t.Fatalf("no circuit %q", name)
+	return nil
+}

@@ -13,13 +13,14 @@ var textbook string
 var more string
 
 // Textbook returns the circuits of the collection, in its order.
-func Textbook() ([]Named, error) { return parseAll(textbook) }
+func Textbook() ([]Named, error) { return Read(textbook) }
 
 // More returns published circuits that were added later, for studies: the
 // drawing's weights were not tuned on them before they were first measured.
-func More() ([]Named, error) { return parseAll(more) }
+func More() ([]Named, error) { return Read(more) }
 
-func parseAll(text string) ([]Named, error) {
+// Read reads circuits in the short text, a blank line between two.
+func Read(text string) ([]Named, error) {
 	var out []Named
 	for _, block := range strings.Split(strings.TrimSpace(text), "\n\n") {
 		n, err := parse(block)
