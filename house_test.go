@@ -16,7 +16,7 @@ import (
 var order = []string{
 	"quantity", "num/approx", "num/geom", "num/raster", "num/sparse", "num/bayes", "circuit", "marking",
 	"photo", "align", "copper/pixelnet", "copper", "board", "sim", "meter", "diagnosis", "charge",
-	"lettering", "schematic", "schematic/trial", "sheet", "render", "specimen", "specimen/knownboard", "specimen/cmd/trainingset", "job", "job/storetest", "jobfile", "bench", "httpapi", "webui",
+	"lettering", "stage", "schematic", "schematic/trial", "sheet", "render", "specimen", "specimen/knownboard", "specimen/cmd/trainingset", "job", "job/storetest", "jobfile", "bench", "httpapi", "webui",
 }
 
 type pkg struct {

@@ -1,0 +1,169 @@
+package stage
+
+import (
+	"slices"
+
+	"foilside/internal/circuit"
+)
+
+// attach hands what is left to the stages that it serves. A part between a
+// stage's own nets, or from one to a rail, is that stage's. A part between two
+// stages belongs to the one that it drives, as the coupling capacitor does. A
+// net that such a part leads to becomes the stage's too, so that stopper,
+// coupling and leak follow one after the other.
+func (f *finder) attach() {
+	f.decouple()
+	in, out := map[int]*draft{}, map[int]*draft{}
+	for _, d := range f.drafts {
+		if d.nested || d.kind == PowerSource || len(d.members) == 0 {
+			continue
+		}
+		for _, n := range append(slices.Clone(d.inside), d.in...) {
+			if _, ok := in[n]; !ok && !f.held(n) && !slices.Contains(d.out, n) {
+				in[n] = d
+			}
+		}
+		for _, n := range d.out {
+			if _, ok := out[n]; !ok && !f.held(n) {
+				out[n] = d
+			}
+		}
+	}
+	for f.attachBy(in, out) || f.attachBy(out, in) {
+	}
+	f.attachRails()
+}
+
+// attachable are the sorts that may serve a stage.
+const attachable = passive | junction | gas | load | contact | crystal | winding | meter
+
+// attachBy gives one open part to the owner of one of its nets, and the net
+// behind it with it.
+func (f *finder) attachBy(first, second map[int]*draft) bool {
+	for _, b := range f.branches {
+		if b.sort&attachable == 0 || !f.open(b) || f.aside(b.parts[0]) {
+			continue
+		}
+		for _, end := range [2][2]int{{b.a, b.b}, {b.b, b.a}} {
+			d := first[end[0]]
+			if d == nil {
+				continue
+			}
+			o := end[1]
+			f.takeBranch(d, f.roleOf(d, b, end[0], o), b)
+			if b.sort == winding {
+				f.ownWindings(d, b, first)
+			}
+			if !f.held(o) && first[o] == nil && second[o] == nil {
+				first[o] = d
+				d.own(o)
+			}
+			return true
+		}
+	}
+	return false
+}
+
+func (f *finder) ownWindings(d *draft, b *branch, owner map[int]*draft) {
+	for _, w := range f.windings(b.parts[0]) {
+		for _, n := range f.nets(w.a, w.b) {
+			if owner[n] == nil {
+				owner[n] = d
+				d.own(n)
+			}
+		}
+	}
+}
+
+// aside tells whether a part comes from outside the unit.
+func (f *finder) aside(p int) bool {
+	switch f.c.Parts[p].Kind {
+	case circuit.Connector, circuit.TestPoint, circuit.Signal:
+		return true
+	}
+	return false
+}
+
+// roleOf says what a part that is handed to a stage does there.
+func (f *finder) roleOf(d *draft, b *branch, near, far int) Role {
+	switch {
+	case b.sort == load || b.sort == winding:
+		return Load
+	case b.sort == capac && f.held(far):
+		return Bypass
+	case b.sort == capac:
+		return Coupling
+	case f.held(far) && slices.Contains(d.out, near):
+		return Load
+	case f.held(far):
+		return Bias
+	case slices.Contains(d.out, near) && slices.Contains(d.inside, far), slices.Contains(d.out, far) && slices.Contains(d.inside, near):
+		return Feedback
+	}
+	return Helper
+}
+
+// decouple makes a stage of the capacitors that lie between each rail and
+// common and belong to nothing else.
+func (f *finder) decouple() {
+	at := map[int]*draft{}
+	for _, b := range f.branches {
+		if b.sort != capac || !f.open(b) || !f.held(b.a) || !f.held(b.b) {
+			continue
+		}
+		rail := b.a
+		if rail == f.common {
+			rail = b.b
+		}
+		if d := f.railStage(rail); d != nil {
+			f.takeBranch(d, Bypass, b)
+			continue
+		}
+		d := at[rail]
+		if d == nil {
+			d = f.start(Decoupling, b.parts...)
+			d.inputs(rail)
+			d.outputs(rail)
+			at[rail] = d
+			d.say = func() { f.sayDecoupling(d, rail) }
+			continue
+		}
+		f.takeBranch(d, Core, b)
+	}
+}
+
+// railStage is the stage that makes a rail of a net.
+func (f *finder) railStage(net int) *draft {
+	if f.rail[net] != unsteady {
+		return nil
+	}
+	for _, d := range f.drafts {
+		if !d.nested && slices.Contains(d.out, net) {
+			return d
+		}
+	}
+	return nil
+}
+
+// attachRails gives what is left between rails to the stage that makes the
+// rail: bleeders and loads.
+func (f *finder) attachRails() {
+	for _, b := range f.branches {
+		if b.sort&(resist|load|diode) == 0 || !f.open(b) || !f.held(b.a) || !f.held(b.b) {
+			continue
+		}
+		for _, n := range []int{b.a, b.b} {
+			if d := f.railStage(n); d != nil && n != f.common {
+				f.takeBranch(d, Load, b)
+				break
+			}
+		}
+	}
+	for net, fuses := range f.merged { // fuses go with the supply that they protect
+		for _, d := range f.drafts {
+			if len(fuses) > 0 && !d.nested && (slices.Contains(d.out, net) || slices.Contains(d.in, net) || slices.Contains(d.inside, net)) {
+				f.take(d, Helper, fuses...)
+			}
+		}
+	}
+}

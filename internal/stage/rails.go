@@ -1,0 +1,201 @@
+package stage
+
+import (
+	"strings"
+
+	"foilside/internal/circuit"
+)
+
+// railSort is what holds a net still.
+type railSort uint8
+
+const (
+	noRail   railSort = iota
+	common            // the reference
+	supply            // a source, directly or through switch and fuse
+	unsteady          // rectified, or split off a supply
+)
+
+// findRails marks the common net and what sources hold.
+func (f *finder) findRails() {
+	f.common = f.findCommon()
+	if f.common >= 0 {
+		f.rail[f.common] = common
+		f.known[f.common] = true
+	}
+	for changed := true; changed; { // sources in series, one after the other
+		changed = false
+		for _, b := range f.branches {
+			if b.sort == source && f.steady(b) && f.hold(b) {
+				changed = true
+			}
+		}
+	}
+	f.nameSupplies()
+}
+
+// steady tells a battery or supply from a signal.
+func (f *finder) steady(b *branch) bool {
+	k := f.c.Parts[b.parts[0]].Kind
+	return k == circuit.Battery || k == circuit.Supply
+}
+
+// hold marks the source's ends, and what hangs on them through switches. A
+// source that floats holds its own ends against each other all the same.
+func (f *finder) hold(b *branch) bool {
+	volts, given := f.c.Parts[b.parts[0]].Amount("voltage")
+	changed := false
+	for _, end := range [2]struct {
+		here, there int
+		sign        float64
+	}{{b.a, b.b, 1}, {b.b, b.a, -1}} {
+		known := given && f.known[end.there]
+		if f.rail[end.here] != noRail && (f.known[end.here] || !known) {
+			continue
+		}
+		f.flood(end.here, supply, f.volts[end.there]+end.sign*volts, known)
+		changed = true
+	}
+	return changed
+}
+
+// flood makes rails of a net and of what lies behind switches on it.
+func (f *finder) flood(net int, sort railSort, volts float64, known bool) {
+	f.rail[net], f.volts[net], f.known[net] = sort, volts, known
+	for _, b := range f.on[net] {
+		if b.sort == contact {
+			if o := b.other(net); f.rail[o] == noRail && f.worthRail(o) {
+				f.flood(o, sort, volts, known)
+			}
+		}
+	}
+	for _, p := range f.pins[net] {
+		part := f.c.Parts[p.part]
+		if part.Kind != circuit.Changeover {
+			continue
+		}
+		for _, l := range part.Leads {
+			if o := f.net(p.part, l.Name); f.rail[o] == noRail && f.worthRail(o) {
+				f.flood(o, sort, volts, known)
+			}
+		}
+	}
+}
+
+// worthRail tells whether what lies behind a switch is fed by it, not
+// triggered: a control lead there means that the switch is an input.
+func (f *finder) worthRail(net int) bool {
+	for _, p := range f.pins[net] {
+		switch f.c.Parts[p.part].Kind {
+		case circuit.NPN, circuit.PNP:
+			if p.lead == "b" {
+				return false
+			}
+		case circuit.Timer555:
+			if p.lead == "2" || p.lead == "4" || p.lead == "6" {
+				return false
+			}
+		case circuit.OpAmp:
+			if p.lead == "+in" || p.lead == "-in" {
+				return false
+			}
+		case circuit.SCR, circuit.Triac, circuit.MOSFETN, circuit.MOSFETP, circuit.JFETN, circuit.JFETP:
+			if p.lead == "g" {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// findCommon is the net that the person named, or the one that speaks most
+// for itself: a source's minus, an earthy name, many leads.
+func (f *finder) findCommon() int {
+	if i, ok := f.index[f.c.Common]; ok {
+		return i
+	}
+	best, bestScore := -1, 2
+	for i := range f.names {
+		score := f.degree(i)
+		if score < 2 {
+			continue
+		}
+		switch strings.ToLower(string(f.names[i])) {
+		case "0", "0v", "gnd", "ground", "common", "chassis", "earth", "frame", "minus":
+			score += 20
+		}
+		for _, b := range f.on[i] {
+			if b.sort == source && f.steady(b) && b.b == i {
+				score += 10
+			}
+		}
+		if score > bestScore {
+			best, bestScore = i, score
+		}
+	}
+	return best
+}
+
+// nameSupplies goes by names where no source was placed, as when power comes
+// in by a connector.
+func (f *finder) nameSupplies() {
+	for i, r := range f.rail {
+		if r == supply {
+			return
+		}
+		_ = i
+	}
+	for i := range f.names {
+		s := strings.ToLower(string(f.names[i]))
+		for _, word := range []string{"supply", "vcc", "vdd", "vee", "vss", "b+", "ht", "plus", "+"} {
+			if f.rail[i] == noRail && strings.HasPrefix(s, word) && f.degree(i) > 2 {
+				f.rail[i] = supply
+			}
+		}
+	}
+}
+
+// held tells whether a net is a rail of any sort.
+func (f *finder) held(net int) bool { return net >= 0 && f.rail[net] != noRail }
+
+// leastBypass is the least capacitance that makes a net quiet where the
+// frequency isn't known: 4.7 nF has 34 Ω at 1 MHz, so that an oscillator's
+// bypass counts, while tank and compensation capacitors don't (common practice).
+const leastBypass = 4.7e-9
+
+// quiet tells whether a net is still for alternating current: a rail, or
+// bypassed to one. What drives it as an output is never quiet.
+func (f *finder) quiet(net int) bool {
+	if net < 0 {
+		return false
+	}
+	return f.held(net) || f.bypass(net) != nil
+}
+
+// bypass is the capacitor that holds a net still, nil for none.
+func (f *finder) bypass(net int) *branch {
+	for _, b := range f.on[net] {
+		if b.sort == capac && f.held(b.other(net)) && (b.value >= leastBypass || b.value == 0) {
+			return b
+		}
+	}
+	return nil
+}
+
+// tie is a resistance to a rail.
+func (f *finder) ties(net int, rails ...railSort) []*branch {
+	var out []*branch
+	for _, b := range f.on[net] {
+		if b.sort != resist {
+			continue
+		}
+		o := b.other(net)
+		for _, r := range rails {
+			if f.rail[o] == r {
+				out = append(out, b)
+				break
+			}
+		}
+	}
+	return out
+}
