@@ -17,6 +17,7 @@ type belief struct {
 	draw    [][]float64 // by stratum: weight of each draw, summing to 1
 	fault   []float64   // probability of each fault
 	outside float64     // probability of a fault that is not in the list
+	strays  []float64   // of that, by definite fault outside the list
 	odd     []float64   // by reading: probability that it is misread
 	tests   []test      // the readings, those that repeat one another taken together
 	unknown []Symptom   // words that carry no weight
@@ -37,6 +38,11 @@ func (p *Predictor) infer(ctx context.Context, ev Evidence) (*belief, error) {
 	j := &judgement{p: p, strata: p.strata, seen: seen, unseen: mean(seen)}
 	j.tests, j.of = p.tests(ev.Readings, columns)
 	j.other = p.outside(j.tests)
+	if len(j.tests) > 0 {
+		if j.strays, err = p.weighStrays(ctx, j.tests); err != nil {
+			return nil, err
+		}
+	}
 	for _, s := range j.strata {
 		j.weighed = append(j.weighed, p.weigh(s, j.tests, p.opt.Draws))
 	}
@@ -77,21 +83,32 @@ type judgement struct {
 	seen    []float64 // by stratum: log likelihood of the symptoms
 	unseen  float64   // the same under a fault that is not in the list
 	other   float64   // log likelihood of the readings under such a fault
+	strays  []float64 // the same under the definite ones
 	weighed []weighed
 }
 
 // belief turns likelihoods into probabilities.
 func (j *judgement) belief() *belief {
 	p := j.p
-	n := len(j.strata)
-	prior, likelihood := make([]float64, n+1), make([]float64, n+1)
+	n, strays := len(j.strata), len(j.strays)
+	prior, likelihood := make([]float64, n+1+strays), make([]float64, n+1+strays)
 	for i, s := range j.strata {
 		prior[i], likelihood[i] = s.logPrior, j.weighed[i].log+j.seen[i]
 	}
 	prior[n] = math.Log(p.opt.Priors.Outside)
 	likelihood[n] = j.other + j.unseen
+	if strays > 0 {
+		prior[n] += math.Log(1 - definite)
+	}
+	for i, log := range j.strays {
+		prior[n+1+i] = math.Log(p.opt.Priors.Outside * definite / float64(strays))
+		likelihood[n+1+i] = log + j.unseen
+	}
 	post, _ := bayes.Posterior(prior, likelihood)
-	b := &belief{strata: j.strata, stratum: post[:n], outside: post[n], draw: make([][]float64, n), fault: make([]float64, len(p.faults)), odd: make([]float64, len(j.of))}
+	b := &belief{strata: j.strata, stratum: post[:n], outside: post[n], strays: post[n+1:], draw: make([][]float64, n), fault: make([]float64, len(p.faults)), odd: make([]float64, len(j.of))}
+	for _, v := range b.strays {
+		b.outside += v
+	}
 	for i, s := range j.strata {
 		b.draw[i] = j.weighed[i].draw
 		b.fault[s.fault] += b.stratum[i]

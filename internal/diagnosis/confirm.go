@@ -31,10 +31,9 @@ const (
 func (s *study) proved(leads int) bool {
 	cold, alive := 0, 0
 	for _, t := range s.b.tests {
-		good := s.p.strata[len(s.p.strata)-1] // the last fault of the list is none
 		g := glimpse{}
 		var n int
-		g.mean, g.wide, n = s.p.spreadOf(t.column, good)
+		g.mean, g.wide, n = s.p.spreadOf(t.column, s.p.healthy)
 		g.over = n == 0
 		g.wide = math.Hypot(g.wide, t.column.noiseAt(g.mean))
 		var marked, all float64

@@ -16,6 +16,7 @@ import (
 type rung struct {
 	key     string
 	variant sim.Variant
+	altered func() *circuit.Circuit // where parts are joined otherwise than drawn; nil: as drawn
 }
 
 // ladder is a fault from mild to severe. Between two rungs readings are
@@ -83,13 +84,13 @@ func invisible() ladder { return ladder{share: 1, rungs: []rung{{}}} }
 
 // single is a ladder of one rung.
 func single(key string, v sim.Variant) ladder {
-	return ladder{share: 1, rungs: []rung{{key, v}}}
+	return ladder{share: 1, rungs: []rung{{key: key, variant: v}}}
 }
 
 // graded has n rungs in equal ratios from low to high.
 func graded(key, unit string, low, high float64, n int, make func(x float64) sim.Variant) ladder {
 	l := ladder{share: 1, unit: unit}
-	l.at = func(x float64) rung { return rung{fmt.Sprintf("%s %.6g", key, x), make(x)} }
+	l.at = func(x float64) rung { return rung{key: fmt.Sprintf("%s %.6g", key, x), variant: make(x)} }
 	for i := range n {
 		x := low * math.Pow(high/low, float64(i)/float64(n-1))
 		l.marks = append(l.marks, x)

@@ -29,6 +29,9 @@ type active struct {
 	rungs  []int     // that those strata need
 	row    []int     // by stratum of strata: index into faults
 	other  float64   // probability of a fault that is not in the list
+
+	strays    []int // those of such faults that are definite and likely
+	strayProb []float64
 }
 
 const (
@@ -72,9 +75,7 @@ func (p *Predictor) outlook(c *column, b *belief, a active, n int) outlook {
 	for _, row := range o.rows {
 		normalise(row)
 	}
-	o.good = make([]float64, len(o.edges)+2)
-	p.spread(&o, o.good, len(b.strata)-1, b, n)
-	normalise(o.good)
+	p.spreadGood(&o, n)
 	o.other = p.otherwise(&o, a)
 	o.bits = bayes.Information(append(slices.Clip(a.prob), a.other), append(slices.Clip(o.rows), o.other))
 	return o
@@ -84,14 +85,33 @@ func (p *Predictor) outlook(c *column, b *belief, a active, n int) outlook {
 // noise of the reading and by a share of the draws' own scatter, as in
 // bayes.Cloud.
 func (p *Predictor) spread(o *outlook, row []float64, s int, b *belief, n int) {
+	var total float64
+	for k := range n {
+		total += b.draw[s][k] + 1e-9
+	}
+	weights := make([]float64, n)
+	for k := range weights {
+		weights[k] = b.stratum[s] * (b.draw[s][k] + 1e-9) / total
+	}
+	p.spreadDraws(o, row, b.strata[s], weights)
+}
+
+// spreadGood is a good unit's row, whatever the readings made of its draws.
+func (p *Predictor) spreadGood(o *outlook, n int) {
+	o.good = make([]float64, len(o.edges)+2)
+	p.spreadDraws(o, o.good, p.healthy, slices.Repeat([]float64{1}, n))
+	normalise(o.good)
+}
+
+func (p *Predictor) spreadDraws(o *outlook, row []float64, s stratum, weights []float64) {
 	const (
 		share = 0.6  // Silverman's bandwidth for a few draws of one value
 		alone = 0.05 // scatter taken for a single draw: a usual tolerance
 	)
-	cells := make([]cell, n)
+	cells := make([]cell, len(weights))
 	var sum, squares, count float64
 	for k := range cells {
-		cells[k] = p.sample(o.column, b.strata[s], k)
+		cells[k] = p.sample(o.column, s, k)
 		if cells[k].kind == measured {
 			sum, squares, count = sum+cells[k].g, squares+cells[k].g*cells[k].g, count+1
 		}
@@ -100,12 +120,8 @@ func (p *Predictor) spread(o *outlook, row []float64, s int, b *belief, n int) {
 	if count > 1 {
 		scatter = math.Sqrt(math.Max(0, (squares-sum*sum/count)/(count-1)))
 	}
-	var total float64
-	for k := range n {
-		total += b.draw[s][k] + 1e-9
-	}
 	for k, c := range cells {
-		w := b.stratum[s] * (b.draw[s][k] + 1e-9) / total
+		w := weights[k]
 		switch c.kind {
 		case measured:
 			o.smear(row, c.g, math.Hypot(o.column.noiseAt(c.g), share*scatter), w)
@@ -210,7 +226,10 @@ func tabulate(m meter.Meter, mode meter.Mode) noiseTable {
 
 // focus picks what of the belief is worth planning for.
 func (p *Predictor) focus(b *belief) active {
-	a := active{other: b.outside}
+	a := active{other: b.outside, strays: b.likelyStrays()}
+	for _, i := range a.strays {
+		a.strayProb = append(a.strayProb, b.strays[i])
+	}
 	least := worthPlanning * (1 - b.outside)
 	for f, v := range b.fault {
 		if v >= least {

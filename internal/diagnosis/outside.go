@@ -18,6 +18,9 @@ const (
 	// fault would change, or would not, is off under its shadow. Tuned: TestStudy.
 	touched   = 0.8
 	untouched = 0.15
+	// mimics is the share of readings near it which what is wrong makes just
+	// what the listed fault would: two readings of one place are no two witnesses.
+	mimics = 0.35
 	// Shares of what an odd reading may be: what some fault of the list would
 	// make it, somewhere about the good reading, or anything. Tuned by judgement.
 	likeOthers = 0.4
@@ -31,11 +34,12 @@ const (
 
 // glimpse is a test with what a good unit and the list as a whole make of it.
 type glimpse struct {
-	good float64 // density of what was read in a good unit
-	odd  float64 // the same for a reading that something else put off
-	mean float64 // of a good unit's readings
-	wide float64 // their deviation, the noise of the reading included
-	over bool    // a good unit reads over range, or nothing is foretold
+	good  float64   // density of what was read in a good unit
+	under []float64 // the same under every stratum
+	odd   float64   // the same for a reading that something else put off
+	mean  float64   // of a good unit's readings
+	wide  float64   // their deviation, the noise of the reading included
+	over  bool      // a good unit reads over range, or nothing is foretold
 }
 
 // outside is the likelihood of a fault that is not in the list.
@@ -48,14 +52,15 @@ func (p *Predictor) outside(tests []test) float64 {
 		seen[i] = p.glimpse(t)
 	}
 	terms := make([]float64, 0, len(p.strata))
-	for _, s := range p.strata {
+	for k, s := range p.strata {
 		sum := s.logPrior
 		for i, t := range tests {
-			chance := untouched
-			if p.marks(t.column, s, seen[i]) {
-				chance = touched
+			g := seen[i]
+			if p.marks(t.column, s, g) {
+				sum += math.Log((1-touched)*g.good + touched*(mimics*g.under[k]+(1-mimics)*g.odd))
+			} else {
+				sum += math.Log((1-untouched)*g.good + untouched*g.odd)
 			}
-			sum += math.Log((1-chance)*seen[i].good + chance*seen[i].odd)
 		}
 		terms = append(terms, sum)
 	}
@@ -84,13 +89,14 @@ func (p *Predictor) spreadOf(c *column, s stratum) (mean, deviation float64, n i
 // glimpse looks at one test.
 func (p *Predictor) glimpse(t test) glimpse {
 	var g glimpse
-	healthy := p.strata[len(p.strata)-1] // the last fault of the list is none
-	mean, deviation, n := p.spreadOf(t.column, healthy)
+	mean, deviation, n := p.spreadOf(t.column, p.healthy)
 	g.mean, g.wide, g.over = mean, math.Hypot(deviation, t.column.noiseAt(mean)), n == 0
-	g.good = p.densityUnder(t, healthy)
+	g.good = p.densityUnder(t, p.healthy)
 	others := 0.0
 	for _, s := range p.strata {
-		others += math.Exp(s.logPrior) * p.densityUnder(t, s)
+		d := p.densityUnder(t, s)
+		g.under = append(g.under, d)
+		others += math.Exp(s.logPrior) * d
 	}
 	anything := math.Exp(t.elsewhere)
 	near := anything
@@ -158,15 +164,50 @@ func (p *Predictor) otherwise(o *outlook, a active) []float64 {
 		total += a.prob[i]
 	}
 	chance := untouched + (touched-untouched)*changed/math.Max(total, 1e-12)
-	odd := p.anything(o)
-	for i := range odd {
+	row := p.anything(o)
+	for i := range row {
 		var others float64
 		for k, row := range o.rows {
 			others += a.prob[k] / math.Max(total, 1e-12) * row[i]
 		}
-		odd[i] = (1-chance)*o.good[i] + chance*(likeOthers*others+(1-likeOthers)*odd[i])
+		row[i] = (1-chance)*o.good[i] + chance*(likeOthers*others+(1-likeOthers)*row[i])
 	}
-	return odd
+	p.mixStrays(o, a, row)
+	return row
+}
+
+// mixStrays gives definite faults outside the list their part of a row, as far
+// as they were simulated.
+func (p *Predictor) mixStrays(o *outlook, a active, row []float64) {
+	cells := p.strayCells[o.column]
+	if cells == nil || a.other <= 0 {
+		return
+	}
+	var share float64
+	mixed := make([]float64, len(row))
+	for i, s := range a.strays {
+		if cells[s] == nil {
+			continue
+		}
+		share += a.strayProb[i]
+		for _, c := range cells[s] {
+			w := a.strayProb[i] / float64(len(cells[s]))
+			switch c.kind {
+			case measured:
+				o.smear(mixed, c.g, math.Hypot(o.column.noiseAt(c.g), 2*strayScatter), w)
+			case over:
+				mixed[len(mixed)-1] += w
+			default:
+				for k := range mixed {
+					mixed[k] += w / float64(len(mixed))
+				}
+			}
+		}
+	}
+	share = math.Min(share/a.other, 1)
+	for k := range row {
+		row[k] = (1-share)*row[k] + mixed[k]/a.other
+	}
 }
 
 // anything is a check's ranges as a reading that tells nothing falls into them:

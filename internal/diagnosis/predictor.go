@@ -99,6 +99,10 @@ type Predictor struct {
 	listed  []*column                // what is always looked at, once made
 	further [][]*column              // what is screened, by state and power, once made
 	starts  map[string]*sim.Solution // by electrical state: the nominal good unit
+	healthy stratum                  // the good unit
+
+	strays     []stray // made when first needed
+	strayCells map[*column]strayColumn
 }
 
 // bench is one rung with the equations made for it so far, by electrical state.
@@ -130,7 +134,7 @@ func New(c *circuit.Circuit, opt Options) (*Predictor, error) {
 		return nil, fmt.Errorf("finding suspects: %w", err)
 	}
 	opt = opt.filled()
-	p := &Predictor{circuit: c, model: model, opt: opt, columns: map[columnKey]*column{}, starts: map[string]*sim.Solution{}}
+	p := &Predictor{circuit: c, model: model, opt: opt, columns: map[columnKey]*column{}, starts: map[string]*sim.Solution{}, strayCells: map[*column]strayColumn{}}
 	p.meters = []meter.Meter{*opt.Meter}
 	p.faults = withExtra(Faults(c, opt.Priors), opt.Extra)
 	p.drawUnits()
@@ -184,7 +188,7 @@ func (p *Predictor) layOut() {
 			}
 		}
 	}
-	p.coarse = len(p.rungs)
+	p.coarse, p.healthy = len(p.rungs), p.strata[len(p.strata)-1] // the last fault of the list is none
 }
 
 // index is the number of a rung, which is added where it is new.

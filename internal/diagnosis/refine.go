@@ -31,7 +31,7 @@ func (j *judgement) refine(ctx context.Context, b *belief, columns []*column) er
 	for _, i := range b.leading() {
 		leads[i] = true
 	}
-	finer := &judgement{p: j.p, tests: j.tests, of: j.of, unseen: j.unseen, other: j.other}
+	finer := &judgement{p: j.p, tests: j.tests, of: j.of, unseen: j.unseen, other: j.other, strays: j.strays}
 	var anew, rungs []int
 	for i, s := range j.strata {
 		pieces := []stratum{s}

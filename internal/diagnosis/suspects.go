@@ -48,6 +48,7 @@ type Answer struct {
 	Suspects  []Suspect `json:"suspects"`  // most likely first
 	Healthy   float64   `json:"healthy"`   // probability that nothing is wrong
 	Outside   float64   `json:"outside"`   // probability of a fault that is not in the list
+	Beyond    []Beyond  `json:"beyond"`    // what outside the list would explain the readings, likeliest first
 	Groups    []Group   `json:"groups"`    // most likely first
 	Odd       []Odd     `json:"odd"`       // readings that don't fit, worst first
 	Unweighed []Symptom `json:"unweighed"` // symptoms whose words carry no weight
@@ -121,6 +122,9 @@ func (p *Predictor) study(ctx context.Context, ev Evidence) (*study, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := p.fillStrays(ctx, s.columns, s.a.strays); err != nil {
+		return nil, err
+	}
 	s.outlooks = p.outlooks(s.columns, b, s.a, n)
 	s.group = bayes.Partition(len(s.a.faults), s.alike)
 	return s, nil
@@ -153,7 +157,7 @@ func (s *study) alike(i, j int) bool {
 }
 
 func (s *study) answer() Answer {
-	out := Answer{Outside: s.b.outside, Unweighed: s.b.unknown, Suspects: []Suspect{}, Groups: s.groups(), Odd: s.odd()}
+	out := Answer{Outside: s.b.outside, Unweighed: s.b.unknown, Suspects: []Suspect{}, Groups: s.groups(), Odd: s.odd(), Beyond: s.beyond()}
 	for i, f := range s.a.faults {
 		fault := s.p.faults[f]
 		if fault.Name == None {
@@ -331,6 +335,9 @@ func (a Answer) found() bool {
 func (s *study) verdict(a Answer) string {
 	switch {
 	case a.Outside > 0.5 || len(a.Groups) == 0:
+		if len(a.Beyond) > 0 {
+			return "outside my model: no single fault of the list explains the readings; what would: " + a.Beyond[0].Text
+		}
 		return "outside my model: no single fault of the list explains the readings; suspect a tracing error, a wrong part fitted, or two faults at once"
 	case a.Groups[0].Hidden && a.found():
 		return "all that was read is as in a good unit; left is " + a.Groups[0].Text
