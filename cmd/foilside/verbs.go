@@ -23,20 +23,20 @@ type work func(ctx context.Context, b *bench.Bench, args []string) error
 
 // onJob makes a verb that looks at a job; it may be open elsewhere meanwhile.
 func (c *call) onJob(use, short, long, example string, run work) *cobra.Command {
-	return c.jobVerb(use, short, long, example, false, run)
+	return c.jobVerb(use, short, long, example, func() bool { return false }, run)
 }
 
 // changing makes a verb that changes a job.
 func (c *call) changing(use, short, long, example string, run work) *cobra.Command {
-	return c.jobVerb(use, short, long, example, true, run)
+	return c.jobVerb(use, short, long, example, func() bool { return true }, run)
 }
 
-func (c *call) jobVerb(use, short, long, example string, writes bool, run work) *cobra.Command {
+func (c *call) jobVerb(use, short, long, example string, writes func() bool, run work) *cobra.Command {
 	return &cobra.Command{
 		Use: use, Short: short, Long: long, Example: example,
 		Args: cobra.MinimumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			b, err := c.open(cmd.Context(), args[0], writes)
+			b, err := c.open(cmd.Context(), args[0], writes())
 			if err != nil {
 				return err
 			}

@@ -25,6 +25,7 @@ type Bench struct {
 	opts    Options
 	shelf   marking.Index
 	memo    memo
+	stood   stood
 
 	mu       sync.Mutex
 	watchers map[int]func(job.Snapshot)

@@ -15,6 +15,7 @@ type DrawOptions struct {
 	Value      schematic.ValueStyle
 	TestPoints bool // number the nets and print the expected voltages beside them
 	State      string
+	Afresh     bool // place the parts from nothing, not where they stood
 }
 
 // Drawing is the circuit as a scene.
@@ -26,14 +27,18 @@ func (b *Bench) Drawing(ctx context.Context, o DrawOptions) (schematic.Drawing, 
 	if len(built.Circuit.Parts) == 0 {
 		return schematic.Drawing{}, NotDone(errNoParts, "place parts on the board, or write them in the job text")
 	}
-	opts := schematic.Options{Standard: o.Standard, Value: o.Value, Progress: b.reporter("draw")}
+	opts := schematic.Options{Standard: o.Standard, Value: o.Value, Progress: b.reporter("draw"), Places: b.places(o, built.Circuit)}
 	if o.TestPoints {
 		opts.TestPoints = b.testPoints(ctx, built.Circuit, o.State)
 	}
-	k := key(built.Circuit, o, opts.TestPoints)
-	return remember(ctx, &b.memo, "drawing", k, func(ctx context.Context) (schematic.Drawing, error) {
+	k := key(built.Circuit, o, opts.TestPoints, opts.Places)
+	d, err := remember(ctx, &b.memo, "drawing", k, func(ctx context.Context) (schematic.Drawing, error) {
 		return schematic.Draw(ctx, built.Circuit, opts)
 	})
+	if err == nil {
+		b.stood.note(o.Standard, d.Places(), len(opts.Places) == 0)
+	}
+	return d, err
 }
 
 // testPoints are the nets with what a good unit reads there. Where nothing can

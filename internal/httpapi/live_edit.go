@@ -64,6 +64,8 @@ func (l *live) plan(ctx context.Context, c Command) (revision, string, error) {
 		return planState(c)
 	case "meter":
 		return planMeter(c)
+	case "hand":
+		return l.planHand(ctx, c)
 	}
 	return nil, "", lacking(c.Do)
 }

@@ -77,6 +77,7 @@ func TestCommands(t *testing.T) {
 		{"part taken away, with what is said of it", Command{Do: "part", Was: "R1", Remove: true}, nil, []string{"R1"}, "Take away R1"},
 		{"state", Command{Do: "state", State: &State{"idle", []Setting{{"B1", "on"}}}}, []string{"idle: {B1: on}"}, nil, "Set the state idle"},
 		{"state, renamed", Command{Do: "state", Was: "off", State: &State{"unplugged", []Setting{{"B1", "off"}}}}, []string{"unplugged: {B1: off}", "state: unplugged"}, []string{"  off:"}, "Set the state unplugged"},
+		{"a part moved on the drawing", Command{Do: "hand", Hand: &Hand{Move: "move", Parts: []string{"R1"}, Right: 3}}, []string{"layout:", "pinned: yes}"}, nil, "Move R1 on the drawing"},
 		{"meter", Command{Do: "meter", Meter: &Meter{"mine", []Param{{"class", "digital"}, {"input", "10 MΩ"}}}}, []string{"mine: {class: digital, input: 10 MΩ}"}, nil, "Describe the meter mine"},
 		{"reading", Command{Do: "reading", Reading: &Reading{Mode: "ohms", Red: "R1.1", Black: "chassis", State: "off", Value: "3.9k"}},
 			[]string{"mode: ohms, red: R1.1, black: chassis, state: off, value: 3.9k"}, nil, "Record ohms, R1.1: 3.9k"},

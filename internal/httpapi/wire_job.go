@@ -198,7 +198,7 @@ type Trouble struct {
 
 // Command is one change of the document. Each has one field that its Do needs.
 type Command struct {
-	Do      string   `json:"do" enum:"unit,common,scale,pair,sample,brush,cut,join,answer,net,wire,part,state,meter,reading,symptom,safe,work" doc:"what is set, added, replaced or taken away"`
+	Do      string   `json:"do" enum:"unit,common,scale,pair,sample,brush,cut,join,answer,net,wire,part,state,meter,reading,symptom,safe,work,hand" doc:"what is set, added, replaced or taken away"`
 	Remove  bool     `json:"remove,omitempty" doc:"take it away"`
 	Index   *int     `json:"index,omitempty" doc:"of the list's item to replace or take away; absent: add"`
 	Was     string   `json:"was,omitempty" doc:"the reference or name that is replaced or taken away"`
@@ -217,6 +217,16 @@ type Command struct {
 	Reading *Reading `json:"reading,omitempty"`
 	Symptom *Symptom `json:"symptom,omitempty"`
 	Work    *Work    `json:"work,omitempty"`
+	Hand    *Hand    `json:"hand,omitempty"`
+}
+
+// Hand is a move of parts on the drawing.
+type Hand struct {
+	Move     string   `json:"move" enum:"move,turn,mirror,pin,free,anew" doc:"anew: all parts are placed from nothing, nothing is pinned"`
+	Parts    []string `json:"parts" doc:"references; a group is moved as one"`
+	Right    int      `json:"right,omitempty" doc:"of a move, in grid steps of 2.5 mm"`
+	Down     int      `json:"down,omitempty"`
+	Standard string   `json:"standard,omitempty" enum:"iec,ieee" doc:"of the drawing that is worked on"`
 }
 
 // LogEntry is one line of the work log.

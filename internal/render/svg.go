@@ -68,7 +68,11 @@ func (w *svgWriter) head(d schematic.Drawing, look Look) {
 }
 
 func (w *svgWriter) part(p schematic.Part) {
-	w.printf("<g class=\"part\" data-ref=\"%s\" data-kind=\"%s\" data-box=\"%s\">", esc(string(p.Ref)), p.Kind, boxText(p.Box))
+	pinned := ""
+	if p.Pinned {
+		pinned = " data-pinned=\"yes\""
+	}
+	w.printf("<g class=\"part\" data-ref=\"%s\" data-kind=\"%s\" data-box=\"%s\"%s>", esc(string(p.Ref)), p.Kind, boxText(p.Box), pinned)
 	w.strokes(p.Strokes)
 	w.printf("</g>\n")
 	for _, l := range p.Leads {

@@ -92,7 +92,8 @@ export interface Command {
   /** for brush */
   brushed?: Brushed;
   /** what is set, added, replaced or taken away */
-  do: 'unit' | 'common' | 'scale' | 'pair' | 'sample' | 'brush' | 'cut' | 'join' | 'answer' | 'net' | 'wire' | 'part' | 'state' | 'meter' | 'reading' | 'symptom' | 'safe' | 'work';
+  do: 'unit' | 'common' | 'scale' | 'pair' | 'sample' | 'brush' | 'cut' | 'join' | 'answer' | 'net' | 'wire' | 'part' | 'state' | 'meter' | 'reading' | 'symptom' | 'safe' | 'work' | 'hand';
+  hand?: Hand;
   /** of the list's item to replace or take away; absent: add */
   index?: number;
   meter?: Meter;
@@ -177,6 +178,18 @@ export interface Group {
   group: number;
   probability: number;
   text: string;
+}
+
+export interface Hand {
+  down?: number;
+  /** anew: all parts are placed from nothing, nothing is pinned */
+  move: 'move' | 'turn' | 'mirror' | 'pin' | 'free' | 'anew';
+  /** references; a group is moved as one */
+  parts: string[];
+  /** of a move, in grid steps of 2.5 mm */
+  right?: number;
+  /** of the drawing that is worked on */
+  standard?: 'iec' | 'ieee';
 }
 
 export interface Hazard {
