@@ -219,3 +219,12 @@ func TestTextbookCircuits(t *testing.T) {
 		t.Errorf("macro F1 %.3f, precision %.3f", macro, precision)
 	}
 }
+
+// The circuits of our own that the recognisers were developed on, look-alikes
+// among them, and the demonstration units.
+func TestDevelopmentCircuits(t *testing.T) {
+	set := append(fileSet(t, "develop.txt"), demonstrations(t)...)
+	if macro, precision := judge(t, "development", set); macro < 0.95 || precision < 0.99 {
+		t.Errorf("macro F1 %.3f, precision %.3f", macro, precision)
+	}
+}
