@@ -63,3 +63,12 @@ func demonstrations(t testing.TB) []labelled {
 	return withLabels(t, out, "testdata/demos.labels")
 }
 
+// Circuits that were labelled before any stage was looked for in them.
+func TestHeldOutCircuits(t *testing.T) {
+	more, err := trial.More()
+	if err != nil {
+		t.Fatal(err)
+	}
+	judge(t, "later collection", withLabels(t, more[:25], "testdata/more.labels"))
+	judge(t, "own and published", fileSet(t, "heldout.txt"))
+}

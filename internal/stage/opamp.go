@@ -138,7 +138,7 @@ func (f *finder) opamp(a *amp) {
 // left out.
 func (f *finder) inlets(a *amp, net int) []*branch {
 	var out []*branch
-	if f.held(net) {
+	if f.quiet(net) {
 		return nil
 	}
 	for _, b := range f.on[net] {
@@ -172,7 +172,7 @@ func (f *finder) quietEnd(b *branch, net int) bool {
 // live tells whether an input net is driven itself: by another output, a
 // source, a connector.
 func (f *finder) live(net, but int) bool {
-	if f.held(net) {
+	if f.quiet(net) {
 		return false
 	}
 	for _, p := range f.pins[net] {

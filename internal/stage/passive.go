@@ -281,7 +281,13 @@ func (f *finder) outNet(net int) bool {
 
 // driving tells whether a signal comes in on a net.
 func (f *finder) driving(net int) bool {
-	return f.fedDirectly(net) || f.outNet(net) || f.drivenNet(net, nil)
+	if f.fedDirectly(net) || f.outNet(net) || f.drivenNet(net, nil) {
+		return true
+	}
+	return slices.ContainsFunc(f.leads(diode, net), func(b *branch) bool {
+		o := b.other(net)
+		return !f.held(o) && (f.outNet(o) || f.drivenNet(o, nil))
+	})
 }
 
 // highPass takes a capacitor from a driven net with a resistor to common, where
@@ -365,11 +371,19 @@ func (f *finder) chained(b *branch) bool {
 
 // servesOne tells whether a net belongs to exactly one stage.
 func (f *finder) servesOne(net int) bool {
-	n := 0
-	for _, d := range f.drafts {
-		if !d.nested && slices.Contains(d.inside, net) {
-			n++
+	nets := []int{net}
+	for _, b := range f.leads(resist, net) {
+		if o := b.other(net); !f.held(o) {
+			nets = append(nets, o)
 		}
 	}
-	return n == 1
+	n, bias := 0, false
+	for _, d := range f.drafts {
+		if !d.nested && slices.ContainsFunc(nets, func(x int) bool { return slices.Contains(d.inside, x) }) {
+			n++
+			// What feeds an operational amplifier's input resistor is its source.
+			bias = bias || slices.Contains(d.inside, net) || len(d.devices) > 0
+		}
+	}
+	return n == 1 && bias
 }

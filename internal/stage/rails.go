@@ -31,7 +31,42 @@ func (f *finder) findRails() {
 			}
 		}
 	}
-	f.nameSupplies()
+	f.passDiodes()
+	if !f.rectifies() {
+		f.nameSupplies()
+	}
+}
+
+// passDiodes follows a supply over a diode in series, which guards against
+// reversal: what lies behind has a reservoir of its own.
+func (f *finder) passDiodes() {
+	for _, b := range f.branches {
+		if b.sort != diode || len(f.between(winding|load|induct, b.a, b.b)) > 0 {
+			continue
+		}
+		for _, end := range [2]struct {
+			from, to int
+			drop     float64
+		}{{b.a, b.b, -0.7}, {b.b, b.a, 0.7}} {
+			if f.rail[end.from] != supply || f.held(end.to) || !f.worthRail(end.to) || f.volts[end.from]*end.drop > 0 {
+				continue
+			}
+			if f.bypass(end.to) != nil && f.degree(end.to) > 2 && !f.alternating(end.to) {
+				f.flood(end.to, supply, f.volts[end.from]+end.drop, f.known[end.from])
+			}
+		}
+	}
+}
+
+// rectifies tells whether a diode stands on something that alternates: power
+// then comes from there.
+func (f *finder) rectifies() bool {
+	for _, b := range f.branches {
+		if b.sort == diode && (f.alternating(b.a) || f.alternating(b.b)) {
+			return true
+		}
+	}
+	return false
 }
 
 // steady tells a battery or supply from a signal.
@@ -139,11 +174,10 @@ func (f *finder) findCommon() int {
 // nameSupplies goes by names where no source was placed, as when power comes
 // in by a connector.
 func (f *finder) nameSupplies() {
-	for i, r := range f.rail {
-		if r == supply {
+	for _, r := range f.rail {
+		if r == supply || r == unsteady {
 			return
 		}
-		_ = i
 	}
 	for i := range f.names {
 		s := strings.ToLower(string(f.names[i]))

@@ -41,7 +41,7 @@ func (f *finder) fedDirectly(net int) bool {
 }
 
 // surgeOhms is the most that a resistor in the way of a rectifier may have.
-const surgeOhms = 2200
+const surgeOhms = 22e3
 
 // feedPath is the way from a net to where the alternating current comes in.
 func (f *finder) feedPath(net int) []*branch {

@@ -255,7 +255,7 @@ func (f *finder) zenerFeed(net, foot int) []*branch {
 	var out []*branch
 	for _, b := range f.leads(resist, net) {
 		o := b.other(net)
-		if f.open(b) && !b.half && o != foot && (f.held(o) && o != f.common || o == f.common && foot != f.common || f.fed(o)) {
+		if f.open(b) && !b.half && o != foot && (f.held(o) && o != f.common || o == f.common && foot != f.common || f.alternating(o)) {
 			out = append(out, b)
 		}
 	}

@@ -242,6 +242,9 @@ func (f *finder) singles() {
 		k := f.configuration(x)
 		d := f.startDevice(k, x)
 		d.own(f.nets(x.g, x.g0)...)
+		for _, w := range f.leads(winding, x.g) { // bias that comes through a winding
+			d.own(f.nets(w.other(x.g))...)
+		}
 		if x.screen >= 0 {
 			d.own(f.nets(x.screen)...)
 		}
@@ -274,7 +277,7 @@ func (f *finder) configuration(x *device) Kind {
 		fet:     {CommonSource, SourceFollower, CommonGate, Switch},
 		valve:   {CommonCathode, CathodeFollower, GroundedGrid, CommonCathode},
 	}[x.family]
-	strongO, strongK := f.strong(x.o, x), f.strong(x.k, x)
+	strongO, strongK := f.strong(x.o, x), f.strongFoot(x)
 	switch {
 	case f.quiet(x.g) && !f.held(x.k) && f.bypass(x.k) == nil && f.signalAt(x.k, x) && !f.signalAt(x.g, x):
 		return kinds[2]
@@ -290,14 +293,42 @@ func (f *finder) configuration(x *device) Kind {
 	return kinds[0]
 }
 
+// strongFoot tells whether the signal is taken from the reference, or from a
+// tap of the resistors below it.
+func (f *finder) strongFoot(x *device) bool {
+	return slices.ContainsFunc(f.footNets(x), func(n int) bool { return f.strong(n, x) })
+}
+
+// footNets are the nets from the reference down its resistors to the rail.
+func (f *finder) footNets(x *device) []int {
+	out := addNets(nil, f.nets(x.k0, x.k))
+	for _, b := range f.leads(resist, x.k) {
+		if o := b.other(x.k); !f.held(o) && o != x.g && o != x.o && f.controlled(o, nil) == nil && len(f.pins[o]) == 0 && f.path(o, x.k, resist, 1) != nil && f.anyTie(o) {
+			out = addNets(out, []int{o})
+		}
+	}
+	return out
+}
+
+func (f *finder) anyTie(net int) bool { return len(f.ties(net, common, supply, unsteady)) > 0 }
+
+// footOhms is the resistance of the chain from the reference to a rail.
+func (f *finder) footOhms(x *device) float64 {
+	for n := range f.names {
+		if f.held(n) {
+			if p := f.path(x.k, n, resist, 2); p != nil {
+				return ohms(p)
+			}
+		}
+	}
+	return 0
+}
+
 // evenLoads tells whether output and reference have resistors of about one
 // value, as a phase splitter has.
 func (f *finder) evenLoads(x *device) bool {
-	o, k := f.ties(x.o, common, supply, unsteady), f.ties(x.k, common, supply, unsteady)
-	if len(o) == 0 || len(k) == 0 {
-		return false
-	}
-	return o[0].value < 2*k[0].value && k[0].value < 2*o[0].value
+	o, k := f.ties(x.o, common, supply, unsteady), f.footOhms(x)
+	return len(o) > 0 && o[0].value < 2*k && k < 2*o[0].value
 }
 
 // strong tells whether a net leads the signal on: over a capacitor or straight

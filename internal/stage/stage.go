@@ -135,7 +135,7 @@ func recognisers() []func(*finder) {
 		(*finder).powerSources,
 		(*finder).transformerOscillators,
 		(*finder).multipliers, (*finder).bridges, (*finder).fullWaves, (*finder).halfWaves,
-		(*finder).flashTubes, (*finder).smoothing,
+		(*finder).nameSupplies, (*finder).flashTubes, (*finder).smoothing,
 		(*finder).threeTerminals, (*finder).composites, (*finder).seriesRegulators, (*finder).zeners,
 		(*finder).timers,
 		(*finder).threePoints, (*finder).phaseShifts,
