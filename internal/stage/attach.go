@@ -13,6 +13,8 @@ import (
 // coupling and leak follow one after the other.
 func (f *finder) attach() {
 	f.decouple()
+	f.loadTransformers()
+	f.close()
 	in, out := map[int]*draft{}, map[int]*draft{}
 	for _, d := range f.drafts {
 		if d.nested || d.kind == PowerSource || len(d.members) == 0 {
@@ -29,9 +31,59 @@ func (f *finder) attach() {
 			}
 		}
 	}
+	f.given = out
 	for f.attachBy(in, out) || f.attachBy(out, in) {
 	}
 	f.attachRails()
+}
+
+// close makes a net a stage's own where all that is taken on it is that stage's
+// and no lead of another device is there.
+func (f *finder) close() {
+	for net := range f.names {
+		if f.held(net) || len(f.stagesOn([]int{net})) > 0 || f.outNet(net) {
+			continue
+		}
+		owner, several := -1, false
+		see := func(part int) {
+			if at := f.taken[part]; at >= 0 && owner >= 0 && at != owner {
+				several = true
+			} else if at >= 0 {
+				owner = at
+			}
+		}
+		for _, b := range f.on[net] {
+			see(b.parts[0])
+		}
+		for _, p := range f.pins[net] {
+			see(p.part)
+		}
+		if owner >= 0 && !several {
+			f.drafts[owner].own(net)
+		}
+	}
+}
+
+// loadTransformers gives a transformer to the stage whose device drives it; its
+// other windings are that stage's outputs.
+func (f *finder) loadTransformers() {
+	for _, d := range f.drafts {
+		for _, x := range d.devices {
+			for _, b := range f.leads(winding, x.o) {
+				if f.held(x.o) || !f.open(b) {
+					continue
+				}
+				f.takeBranch(d, Load, b)
+				for _, w := range f.windings(b.parts[0]) {
+					for _, n := range f.nets(w.a, w.b) {
+						if w != b && len(f.stagesOn([]int{n})) == 0 {
+							d.outputs(n)
+						}
+					}
+				}
+			}
+		}
+	}
 }
 
 // attachable are the sorts that may serve a stage.
@@ -45,11 +97,14 @@ func (f *finder) attachBy(first, second map[int]*draft) bool {
 			continue
 		}
 		for _, end := range [2][2]int{{b.a, b.b}, {b.b, b.a}} {
-			d := first[end[0]]
-			if d == nil {
-				continue
-			}
 			o := end[1]
+			d := first[end[0]]
+			if f.held(o) && f.given[end[0]] != nil && b.sort&(resist|induct|load|capac) != 0 {
+				d = f.given[end[0]] // what loads an output is its stage's, whoever is driven there
+			}
+			if d == nil || first[o] != nil && first[o] != d && f.quiet(end[0]) && !f.quiet(o) {
+				continue // what hangs on a still net serves who is at its other end
+			}
 			f.takeBranch(d, f.roleOf(d, b, end[0], o), b)
 			if b.sort == winding {
 				f.ownWindings(d, b, first)

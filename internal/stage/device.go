@@ -27,6 +27,7 @@ type device struct {
 	ballast []*branch // small resistance between the reference and k
 	screen  int       // a pentode's second grid, -1
 	mos     bool
+	inner   []int  // nets between those that act as one
 	pair    string // "Darlington", "complementary Darlington": how several act as one
 }
 
@@ -96,15 +97,30 @@ const ballastOhms = 100
 // passBallast takes a small resistor that alone leads away from the reference
 // for a part of the lead, unless it ends on a rail: there it is degeneration.
 func (f *finder) passBallast(d *device) {
-	if f.held(d.k) || f.degree(d.k) != 2 || len(f.on[d.k]) != 1 {
+	if f.held(d.k) {
 		return
 	}
-	b := f.on[d.k][0]
+	down := slices.DeleteFunc(slices.Clone(f.on[d.k]), func(b *branch) bool { return b.sort == resist && f.onlyControl(b.other(d.k)) })
+	if len(down) != 1 {
+		return
+	}
+	b := down[0]
+	for _, p := range f.pins[d.k] { // a limiter's base may watch the drop
+		if p.part != d.part && (p.lead != "b" || f.net(p.part, "e") != b.other(d.k) || f.net(p.part, "c") == d.o) {
+			return
+		}
+	}
+	if far := b.other(d.k); f.degree(far) == 2 && len(f.pins[far]) == 1 && isControl(f.pins[far][0].lead) {
+		return // the next one's stopper
+	}
 	if b.sort == resist && b.value > 0 && b.value <= ballastOhms && !f.held(b.other(d.k)) {
 		d.ballast = append(d.ballast, b)
 		d.k = b.other(d.k)
 	}
 }
+
+// isControl tells whether a lead steers its part.
+func isControl(l circuit.LeadName) bool { return l == "b" || l == "g" || l == "g1" }
 
 // free tells whether no stage has the device yet.
 func (f *finder) free(d *device) bool {
@@ -171,6 +187,7 @@ func (f *finder) compose(d1, d2 *device) bool {
 		return false
 	}
 	whole.g, whole.g0, whole.stopper = d1.g, d1.g0, append(slices.Clone(d1.stopper), d2.stopper...)
+	whole.inner = append(slices.Concat(d1.inner, d2.inner), d2.g, d2.g0)
 	whole.parts = append(slices.Clone(d1.parts), d2.parts...)
 	f.nest(Darlington, whole.parts, whole.pair)
 	at := slices.Index(f.devices, d2)

@@ -39,6 +39,7 @@ func (f *finder) startDevice(k Kind, all ...*device) *draft {
 		f.takeBranch(d, Helper, x.ballast...)
 		d.devices = append(d.devices, x)
 		d.own(f.nets(x.g0, x.k0, x.k)...)
+		d.own(f.nets(x.inner...)...)
 	}
 	return d
 }

@@ -131,6 +131,13 @@ func (f *finder) opamp(a *amp) {
 	f.takeBranch(d, Feedback, a.forward...)
 	d.own(f.nets(a.minus, a.plus)...)
 	d.outputs(f.nets(a.out)...)
+	if kind != Comparator {
+		for _, b := range append(f.inlets(a, a.minus), f.inlets(a, a.plus)...) {
+			if b.sort != winding {
+				f.takeBranch(d, Coupling, f.openOnes([]*branch{b})...)
+			}
+		}
+	}
 	d.say = func() { f.sayAmp(d, a) }
 }
 

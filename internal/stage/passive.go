@@ -325,6 +325,7 @@ func (f *finder) leadsToStage(net int, but ...*branch) bool {
 // dividers takes two resistors between rails whose tap serves no single stage,
 // or nothing that was traced.
 func (f *finder) dividers() {
+	f.sharedChains()
 	for net := range f.names {
 		if f.held(net) || f.servesOne(net) {
 			continue
@@ -358,6 +359,59 @@ func (f *finder) dividers() {
 			d.say = func() { f.sayChain(d, b) }
 		}
 	}
+}
+
+// sharedChains takes resistors in a row from rail to rail whose taps serve more
+// than one stage.
+func (f *finder) sharedChains() {
+	for _, first := range f.branches {
+		if first.sort != resist || !f.open(first) || f.held(first.a) == f.held(first.b) {
+			continue
+		}
+		net := first.b
+		if f.held(net) {
+			net = first.a
+		}
+		chain, taps := []*branch{first}, []int{net}
+		for !f.held(net) && len(chain) < 20 {
+			var next *branch
+			for _, b := range f.openOnes(f.leads(resist, net)) {
+				if b != chain[len(chain)-1] && !slices.Contains(chain, b) && (f.held(b.other(net)) || f.plainTap(b.other(net))) {
+					next = b
+				}
+			}
+			if next == nil {
+				break
+			}
+			chain = append(chain, next)
+			net = next.other(net)
+			taps = append(taps, net)
+		}
+		if !f.held(net) || len(chain) < 3 || len(f.stagesOn(taps)) < 2 || first.other(taps[0]) == net {
+			continue
+		}
+		d := f.start(Divider, first.parts...)
+		f.takeBranch(d, Core, chain...)
+		d.inputs(first.other(taps[0]))
+		d.outputs(f.nets(taps...)...)
+		d.say = func() { f.sayTaps(d, chain, taps) }
+	}
+}
+
+// plainTap tells whether a net is only a tap: no device's output or reference.
+func (f *finder) plainTap(net int) bool {
+	return !slices.ContainsFunc(f.devices, func(d *device) bool { return d.o == net || d.k == net || d.k0 == net })
+}
+
+// stagesOn lists the stages that own one of the nets.
+func (f *finder) stagesOn(nets []int) []*draft {
+	var out []*draft
+	for _, d := range f.drafts {
+		if !d.nested && slices.ContainsFunc(nets, func(n int) bool { return !f.held(n) && slices.Contains(d.inside, n) }) {
+			out = append(out, d)
+		}
+	}
+	return out
 }
 
 // chained tells a chain of resistors in series from some in parallel: no two of

@@ -70,18 +70,18 @@ func (f *finder) ladder(out, in int, series sort) []rung {
 				}
 				continue
 			}
+			if series == capac && len(next) >= 3 { // the last over a resistor into the input
+				for _, r := range f.leads(resist, o) {
+					if r.other(o) == in && f.allShunted(next[:len(next)-1]) {
+						return append(next, rung{series: r})
+					}
+				}
+			}
 			s := f.shuntAt(o, shunt, out)
 			if s == nil {
 				continue
 			}
 			next[len(next)-1].shunt = s
-			if series == capac && len(next) >= 3 { // the last over a resistor into the input
-				for _, r := range f.leads(resist, o) {
-					if r.other(o) == in {
-						return append(next, rung{series: r})
-					}
-				}
-			}
 			if got := walk(o, next); got != nil {
 				return got
 			}

@@ -274,6 +274,9 @@ func (f *finder) returns(from, back int) bool {
 // carriesSignal tells a stage's signal from mains: the winding belongs to a
 // tuned transformer, or the source is a signal of less than 10 V.
 func (f *finder) carriesSignal(net int) bool {
+	if f.tuned(net) {
+		return true
+	}
 	for _, b := range f.leads(winding, net) {
 		for _, w := range f.branches {
 			if w.sort == winding && w.parts[0] == b.parts[0] && len(f.between(capac, w.a, w.b)) > 0 {

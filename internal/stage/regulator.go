@@ -82,6 +82,9 @@ func (f *finder) openOnes(all []*branch) []*branch {
 // on to loads, and isn't the control of anything, a timing net or a reference.
 func (f *finder) feedsOn(net int, from *branch) bool {
 	onward := 0
+	if f.controlled(net, nil) != nil {
+		return false
+	}
 	for _, p := range f.pins[net] {
 		switch f.c.Parts[p.part].Kind {
 		case circuit.NPN, circuit.PNP:

@@ -276,3 +276,27 @@ func (f *finder) sayChain(d *draft, b *branch) {
 	}
 	d.text += "Their taps are places to measure at."
 }
+
+// sayTaps gives the voltages of the taps of a chain.
+func (f *finder) sayTaps(d *draft, chain []*branch, taps []int) {
+	var parts []int
+	sum := 0.0
+	for _, b := range chain {
+		parts = append(parts, b.parts...)
+		sum += b.value
+	}
+	d.text = fmt.Sprintf("%s in a row share the voltage in proportion to their resistance. ", f.refs(parts...))
+	from, to := chain[0].other(taps[0]), taps[len(taps)-1]
+	if sum <= 0 || !f.known[from] || !f.known[to] {
+		d.text += "Each tap serves a stage of its own."
+		return
+	}
+	var at []string
+	below := 0.0
+	for i, b := range chain[:len(chain)-1] {
+		below += b.value
+		v := f.volts[from] + (f.volts[to]-f.volts[from])*below/sum
+		at = append(at, fmt.Sprintf("%s at %s", f.names[taps[i]], d.figure("tap "+string(f.names[taps[i]]), v, quantity.Volt, "V · R2 / (R1 + R2)")))
+	}
+	d.text += "Unloaded the taps stand thus: " + words(at) + "."
+}

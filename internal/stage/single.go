@@ -1,6 +1,7 @@
 package stage
 
 import (
+	"math"
 	"slices"
 
 	"foilside/internal/circuit"
@@ -396,6 +397,9 @@ func (f *finder) switching(x *device) bool {
 	if f.tuned(x.o) {
 		return false
 	}
+	if f.overdriven(x) {
+		return true
+	}
 	if coupled {
 		return !forward && !f.windingBias(x)
 	}
@@ -406,6 +410,35 @@ func (f *finder) switching(x *device) bool {
 // there is feedback for direct current.
 func (f *finder) steered(net int, x *device) bool {
 	return slices.ContainsFunc(f.devices, func(d *device) bool { return d != x && (d.k == net || d.k0 == net) && f.heldNear(d.o) })
+}
+
+// saturation is how many times more current than its load lets through a
+// transistor must be biased for to count as a switch that rests on. An amplifier
+// rests at about half of that (tuned on no circuit).
+const saturation = 3
+
+// overdriven tells whether the bias alone saturates the transistor by far.
+func (f *finder) overdriven(x *device) bool {
+	if x.family != bipolar || !f.held(x.k) || len(f.leads(winding|induct, x.o)) > 0 {
+		return false
+	}
+	i, ok := f.collectorCurrent(x)
+	v, known := f.highest()
+	if !ok || !known {
+		return false
+	}
+	most := 0.0
+	for _, b := range f.leads(resist, x.o) {
+		if o := b.other(x.o); b.value > 0 && o != x.k && !f.onlyControl(o) {
+			most += math.Abs(v-f.volts[x.k]) / b.value
+		}
+	}
+	return most > 0 && i > saturation*most
+}
+
+// onlyControl tells whether a net is a control behind its stopper.
+func (f *finder) onlyControl(net int) bool {
+	return f.degree(net) == 2 && slices.ContainsFunc(f.pins[net], func(p pin) bool { return isControl(p.lead) })
 }
 
 // windingBias tells whether the control gets its bias through a winding.

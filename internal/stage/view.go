@@ -77,6 +77,7 @@ type finder struct {
 	drafts []*draft
 	taken  []int // by part: index of its draft, -1
 	ways   map[[2]int]way
+	given  map[int]*draft // which stage gives its output on a net
 }
 
 func newFinder(c *circuit.Circuit) *finder {

@@ -1,0 +1,184 @@
+package stage_test
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+
+	"foilside/internal/circuit"
+	"foilside/internal/quantity"
+	"foilside/internal/schematic/trial"
+	"foilside/internal/stage"
+)
+
+// everything is all labelled circuits.
+func everything(t testing.TB) []labelled {
+	t.Helper()
+	more, err := trial.More()
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := append(textbook(t), fileSet(t, "develop.txt")...)
+	out = append(out, demonstrations(t)...)
+	out = append(out, withLabels(t, more[:25], "testdata/more.labels")...)
+	return append(out, fileSet(t, "heldout.txt")...)
+}
+
+// change is a way to build a circuit differently without changing what it is.
+type change struct {
+	name string
+	do   func(rng *rand.Rand, c *circuit.Circuit)
+}
+
+func changes() []change {
+	return []change{
+		{"renamed and shuffled", rename},
+		{"resistors split in two in series", func(rng *rand.Rand, c *circuit.Circuit) { split(rng, c, true) }},
+		{"resistors split in two in parallel", func(rng *rand.Rand, c *circuit.Circuit) { split(rng, c, false) }},
+		{"capacitors doubled", doubleCapacitors},
+		{"base stoppers added", stoppers},
+		{"a fuse in the supply", fuse},
+		{"test points everywhere", testPoints},
+		{"two-lead parts turned round", turned},
+	}
+}
+
+// rename gives every net another name and the parts another order; the
+// references stay, since the labels name them.
+func rename(rng *rand.Rand, c *circuit.Circuit) {
+	names := map[circuit.NetID]circuit.NetID{}
+	for i, n := range rng.Perm(len(c.Nets())) {
+		names[c.Nets()[n].ID] = circuit.NetID(fmt.Sprintf("N%d", i+1))
+	}
+	for i := range c.Parts {
+		for j := range c.Parts[i].Leads {
+			c.Parts[i].Leads[j].Net = names[c.Parts[i].Leads[j].Net]
+		}
+	}
+	c.Common = names[c.Common]
+	rng.Shuffle(len(c.Parts), func(i, j int) { c.Parts[i], c.Parts[j] = c.Parts[j], c.Parts[i] })
+}
+
+func split(rng *rand.Rand, c *circuit.Circuit, series bool) {
+	for i := range slices.Clone(c.Parts) {
+		p := &c.Parts[i]
+		v, ok := p.Amount("value")
+		// Two in series across a supply would be a divider.
+		if p.Kind != circuit.Resistor || !ok || rng.IntN(2) == 0 || series && (p.Net("1") == c.Common || p.Net("2") == c.Common) {
+			continue
+		}
+		q := p.Clone()
+		q.Ref += "x"
+		share := 0.5
+		if !series {
+			share = 2
+		}
+		p.Amounts["value"] = circuit.Amount{Value: v * share, Unit: quantity.Ohm}
+		q.Amounts["value"] = circuit.Amount{Value: v * share, Unit: quantity.Ohm}
+		if series {
+			mid := circuit.NetID("mid" + string(p.Ref))
+			p.Leads[1].Net, q.Leads[0].Net = mid, mid
+		}
+		c.Parts = append(c.Parts, q)
+	}
+}
+
+func doubleCapacitors(rng *rand.Rand, c *circuit.Circuit) {
+	for i := range slices.Clone(c.Parts) {
+		p := &c.Parts[i]
+		v, ok := p.Amount("value")
+		if p.Kind != circuit.Capacitor && p.Kind != circuit.Electrolytic || !ok || rng.IntN(2) == 0 {
+			continue
+		}
+		q := p.Clone()
+		q.Ref += "x"
+		p.Amounts["value"] = circuit.Amount{Value: v / 2, Unit: quantity.Farad}
+		q.Amounts["value"] = circuit.Amount{Value: v / 2, Unit: quantity.Farad}
+		c.Parts = append(c.Parts, q)
+	}
+}
+
+// stoppers puts 100 Ω before each control that is on a net of its own kind.
+func stoppers(rng *rand.Rand, c *circuit.Circuit) {
+	for i := range slices.Clone(c.Parts) {
+		p := &c.Parts[i]
+		lead := map[circuit.Kind]circuit.LeadName{circuit.NPN: "b", circuit.PNP: "b", circuit.JFETN: "g", circuit.MOSFETN: "g", circuit.Triode: "g", circuit.Pentode: "g1"}[p.Kind]
+		if lead == "" || p.Net(lead) == p.Net("c") || p.Net(lead) == c.Common {
+			continue
+		}
+		for j := range p.Leads {
+			if p.Leads[j].Name == lead {
+				mid := circuit.NetID("stop" + string(p.Ref))
+				c.Parts = append(c.Parts, circuit.Part{Ref: "RS" + p.Ref, Kind: circuit.Resistor,
+					Amounts: map[string]circuit.Amount{"value": {Value: 100, Unit: quantity.Ohm}},
+					Leads:   []circuit.Lead{{Name: "1", Net: p.Leads[j].Net}, {Name: "2", Net: mid}}})
+				p = &c.Parts[i]
+				p.Leads[j].Net = mid
+			}
+		}
+	}
+}
+
+func fuse(_ *rand.Rand, c *circuit.Circuit) {
+	for i := range slices.Clone(c.Parts) {
+		p := &c.Parts[i]
+		if p.Kind != circuit.Battery && p.Kind != circuit.Supply || p.Net("+") == c.Common {
+			continue
+		}
+		before := circuit.NetID("fused" + string(p.Ref))
+		c.Parts = append(c.Parts, circuit.Part{Ref: "F" + p.Ref, Kind: circuit.Fuse,
+			Leads: []circuit.Lead{{Name: "1", Net: before}, {Name: "2", Net: p.Net("+")}}})
+		p = &c.Parts[i]
+		p.Leads[0].Net = before
+	}
+}
+
+func testPoints(_ *rand.Rand, c *circuit.Circuit) {
+	for i, n := range c.Nets() {
+		c.Parts = append(c.Parts, circuit.Part{Ref: circuit.PartRef(fmt.Sprintf("TP%d", i+1)), Kind: circuit.TestPoint,
+			Leads: []circuit.Lead{{Name: "1", Net: n.ID}}})
+	}
+}
+
+func turned(rng *rand.Rand, c *circuit.Circuit) {
+	for i := range c.Parts {
+		p := &c.Parts[i]
+		switch p.Kind {
+		case circuit.Resistor, circuit.Capacitor, circuit.Inductor, circuit.Lamp, circuit.Crystal, circuit.Neon:
+			if rng.IntN(2) == 0 {
+				p.Leads[0].Net, p.Leads[1].Net = p.Leads[1].Net, p.Leads[0].Net
+			}
+		}
+	}
+}
+
+// A circuit is understood the same way however it is built: split and doubled
+// parts, stoppers, fuses, other names and another order change nothing.
+func TestBuiltDifferently(t *testing.T) {
+	set := everything(t)
+	for _, ch := range changes() {
+		t.Run(ch.name, func(t *testing.T) {
+			rng := rand.New(rand.NewPCG(3, 5))
+			count := map[stage.Kind]*tally{}
+			for _, x := range set {
+				c := x.Circuit.Clone()
+				ch.do(rng, c)
+				found, err := stage.Find(context.Background(), c)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if wrong := compare(found, x.labels, count); len(wrong) > 0 {
+					t.Logf("%s: %s", x.Name, strings.Join(wrong, "; "))
+				}
+			}
+			macro, precision, recall := scores(count)
+			t.Logf("macro F1 %.3f, precision %.3f, recall %.3f", macro, precision, recall)
+			if macro < 0.95 || precision < 0.99 {
+				t.Error("a change of build changes what is found")
+			}
+		})
+	}
+}
