@@ -133,7 +133,7 @@ func (f *finder) opamp(a *amp) {
 	d.outputs(f.nets(a.out)...)
 	if kind != Comparator {
 		for _, b := range append(f.inlets(a, a.minus), f.inlets(a, a.plus)...) {
-			if b.sort != winding {
+			if b.sort&passive != 0 {
 				f.takeBranch(d, Coupling, f.openOnes([]*branch{b})...)
 			}
 		}

@@ -53,7 +53,7 @@ func (f *finder) sayInverting(d *draft, x *device) {
 	switch x.family {
 	case bipolar:
 		i, ok := f.collectorCurrent(x)
-		if ok {
+		if ok && f.loaded(x, i) {
 			d.figure("collector current", i, quantity.Ampere, "(Vth − Vbe) / (Rth / β + Re)")
 			d.text += fmt.Sprintf("Its bias lets about %s flow", quantity.Format(i, quantity.Ampere, 3))
 			gain, how = load/(thermal/i+rk), "Rc ∥ RL / (26 mV / Ic + Re)"
@@ -65,7 +65,7 @@ func (f *finder) sayInverting(d *draft, x *device) {
 		}
 	case fet:
 		d.text += "Its own current through the resistors about it sets the operating point"
-		if gm, ok := f.amount(x.part, "transconductance"); ok && gm > 0 {
+		if gm, ok := f.transconductance(x); ok {
 			gain, how = gm*load/(1+gm*rk), "gm · Rd / (1 + gm · Rs)"
 		}
 	default:
@@ -77,6 +77,18 @@ func (f *finder) sayInverting(d *draft, x *device) {
 		return
 	}
 	d.text += "."
+}
+
+// transconductance is a junction FET's as its type has it. A MOSFET's holds at a
+// current far above what an amplifier lets flow, so that it counts only where
+// the person gave it.
+func (f *finder) transconductance(x *device) (float64, bool) {
+	if x.mos {
+		v, ok := f.c.Parts[x.part].Amount("transconductance")
+		return v, ok && v > 0
+	}
+	v, ok := f.amount(x.part, "transconductance")
+	return v, ok && v > 0
 }
 
 func (f *finder) valveGain(x *device, load, rk float64) (float64, string) {
@@ -104,8 +116,15 @@ func outputWord(x *device) string {
 }
 
 func (f *finder) sayFollower(d *draft, x *device) {
-	if v, ok := f.followed(x); ok {
-		d.text += fmt.Sprintf("At rest the output stands at about %s.", d.figure("output at rest", v, quantity.Volt, "Vth − Ib · Rth − Vbe"))
+	v, ok := f.followed(x)
+	load := f.alternatingLoad(x.k, x)
+	switch {
+	case x.family == bipolar && load > 0 && ok:
+		d.text += fmt.Sprintf("At rest the output stands at about %s, and the base has some %s.", d.figure("output at rest", v, quantity.Volt, "Vth − Ib · Rth − Vbe"),
+			d.figure("input resistance", f.gain(x)*load, quantity.Ohm, "β · (Re ∥ RL), the bias resistors left out"))
+		return
+	case x.family == bipolar && load > 0:
+		d.text += fmt.Sprintf("Its base has some %s.", d.figure("input resistance", f.gain(x)*load, quantity.Ohm, "β · (Re ∥ RL), the bias resistors left out"))
 		return
 	}
 	d.text += "It can drive a load that the stage before it could not."
@@ -193,10 +212,10 @@ func (f *finder) around(x, y *device) *branch {
 }
 
 func (f *finder) sayPushPull(d *draft, x, y *device, out, tap int) {
-	d.text = fmt.Sprintf("%s delivers one half of the wave and %s the other", f.refs(x.parts...), f.refs(y.parts...))
+	d.text = fmt.Sprintf("%s %s one half of the wave and %s the other", f.refs(x.parts...), verb(x.parts, "delivers", "deliver"), f.refs(y.parts...))
 	switch {
 	case tap >= 0:
-		d.text += fmt.Sprintf("; the two halves of the winding join them again. Both draw little current at rest.")
+		d.text += "; the two halves of the winding join them again. Both draw little current at rest."
 		return
 	case x.g == y.g:
 		d.text += "; neither conducts near zero, since nothing holds their controls apart"
@@ -263,7 +282,7 @@ func (f *finder) sayMirror(d *draft, x *device, all []*device) {
 	for _, y := range all {
 		others = append(others, y.parts...)
 	}
-	d.text = fmt.Sprintf("%s is wired as a diode and sets the base voltage at which %s carry the same current. ", f.refs(x.parts...), f.refs(others...))
+	d.text = fmt.Sprintf("%s is wired as a diode and sets the base voltage at which %s %s the same current. ", f.refs(x.parts...), f.refs(others...), verb(others, "carries", "carry"))
 	for _, b := range append(f.leads(resist, x.o), f.leads(resist, x.g)...) {
 		o := b.other(x.o)
 		if b.a != x.o && b.b != x.o {
@@ -548,7 +567,14 @@ func (f *finder) sayDynamic(d *draft, a *amp, back float64) {
 		}
 		d.text += "Their values set the corner."
 	case Comparator:
-		d.text = fmt.Sprintf("%s compares its two inputs, and its output goes to one rail or the other. There is no feedback, so that it may flutter when both are nearly equal.", u)
+		d.text = fmt.Sprintf("%s compares its two inputs, and its output goes to one rail or the other", u)
+		for _, n := range []int{a.plus, a.minus} {
+			if v, _, ok := f.thevenin(n); ok && !f.held(n) && len(f.inlets(a, n)) == 0 {
+				d.text += fmt.Sprintf(". It turns over when the other input passes %s.", d.figure("limit", v, quantity.Volt, "voltage of the divider at "+string(f.names[n])))
+				return
+			}
+		}
+		d.text += ". There is no feedback, so that it may flutter when both are nearly equal."
 	case OpAmpSchmitt:
 		d.text = fmt.Sprintf("%s goes to one rail or the other, and part of its output moves the limit out of the way. ", u)
 		low := f.shareOf(a)
@@ -641,6 +667,18 @@ func containsBranch(all []*branch, b *branch) bool {
 	return false
 }
 
+// inletsAny lists the resistors and capacitors of a net that don't end on a
+// rail.
+func (f *finder) inletsAny(net int) []*branch {
+	var out []*branch
+	for _, b := range f.leads(resist|capac, net) {
+		if !f.held(b.other(net)) {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
 // filterHertz is the corner from the two resistors and capacitors nearest the
 // input, or from one of each.
 func (f *finder) filterHertz(a *amp) float64 {
@@ -663,7 +701,7 @@ func (f *finder) filterHertz(a *amp) float64 {
 		}
 	}
 	in := a.plus
-	if f.quiet(a.plus) {
+	if f.held(a.plus) || len(f.inletsAny(a.plus)) == 0 {
 		in = a.minus
 	}
 	collect(in)

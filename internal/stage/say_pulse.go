@@ -317,7 +317,6 @@ func (f *finder) sayThreePoint(d *draft, x *device, a arms) {
 // √6/(2π·R·C) for series resistors; it needs a gain of 29 (Floyd, Electronic
 // Devices, the RC phase-shift oscillator). Loading by the stage lowers it.
 func (f *finder) sayPhaseShift(d *draft, l []rung) {
-	d.text = fmt.Sprintf("%d sections of resistor and capacitor together turn the phase by half a turn at one frequency, and the stage turns it by the other half", max(len(l), 3))
 	var r, c float64
 	n := 0.0
 	for _, x := range l {
@@ -335,6 +334,7 @@ func (f *finder) sayPhaseShift(d *draft, l []rung) {
 		}
 	}
 	if r > 0 && n > 0 {
+		d.text = fmt.Sprintf("%.0f sections of resistor and capacitor together turn the phase by half a turn at one frequency, and the stage turns it by the other half", n)
 		c /= n
 		v, how := 1/(2*math.Pi*math.Sqrt(6)*r*c), "1 / (2π · √6 · R · C)"
 		if l[0].series.sort == resist {
@@ -343,7 +343,7 @@ func (f *finder) sayPhaseShift(d *draft, l []rung) {
 		d.text += fmt.Sprintf(". It swings at about %s and needs a gain of 29.", d.figure("frequency", v, quantity.Hertz, how))
 		return
 	}
-	d.text += ". It needs a gain of 29 to keep swinging."
+	d.text = "The sections of resistor and capacitor together turn the phase by half a turn at one frequency, and the stage turns it by the other half. It needs a gain of 29 to keep swinging."
 }
 
 // sayWien: f = 1/(2π·R·C), gain 3 (Floyd, Electronic Devices, the Wien-bridge

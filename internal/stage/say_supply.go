@@ -16,11 +16,11 @@ const mainsHertz = 50
 func (f *finder) sayRectifier(d *draft, from, back, plus, minus int, pulses, junctions int) {
 	diodes := f.refs(f.coreDiodes(d)...)
 	first := map[Kind]string{
-		BridgeRectifier: "%s let both half-waves through the same way, two junctions at a time",
-		FullWave:        "%s pass one half-wave each from the two ends of the tapped winding",
-		HalfWave:        "%s passes one half-wave and blocks the other",
+		BridgeRectifier: "%s %s both half-waves on the same way round, two junctions at a time",
+		FullWave:        "%s %s one half-wave each from the two ends of the tapped winding",
+		HalfWave:        "%s %s one half-wave and blocks the other",
 	}[d.kind]
-	first = fmt.Sprintf(first, diodes)
+	first = fmt.Sprintf(first, diodes, verb(f.coreDiodes(d), "passes", "pass"))
 	rms, ok := f.rms(from, back)
 	peak := math.Sqrt2*rms - 0.7*float64(junctions)
 	if ok && peak > 0 {
@@ -33,7 +33,7 @@ func (f *finder) sayRectifier(d *draft, from, back, plus, minus int, pulses, jun
 	}
 	hertz := f.sourceHertz(from) * float64(pulses)
 	second := fmt.Sprintf("%s holds the voltage between the pulses", f.refs(parts...))
-	if c > 0 {
+	if c > 0 && ok {
 		i, r := 0.1, f.directLoad(plus, minus)
 		what := "for each 100 mA that is drawn"
 		if ok && r > 0 && peak > 0 {
@@ -41,7 +41,7 @@ func (f *finder) sayRectifier(d *draft, from, back, plus, minus int, pulses, jun
 			what = fmt.Sprintf("with the load of %s", ohmText(r))
 		}
 		ripple := i / (hertz * c)
-		if ripple < math.Max(peak, 1) || !ok {
+		if ripple < math.Max(peak, 1) {
 			second += fmt.Sprintf("; it ripples by %s peak to peak %s at %s", d.figure("ripple", ripple, quantity.Volt,
 				fmt.Sprintf("I / (f · C) = %s / (%s · %s)", quantity.Format(i, quantity.Ampere, 3), hertzText(hertz), quantity.Format(c, quantity.Farad, 3))), what, hertzText(hertz))
 		} else {

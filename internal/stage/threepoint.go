@@ -14,6 +14,7 @@ type arms struct {
 	outRef, ctlRef    []*branch
 	outCtl            []*branch
 	shorts, chokes    []*branch // what counts as a wire, or as nothing, at its frequency
+	inSeries          *branch   // a capacitor in series with the coil
 	capacity, induced float64   // total C and L, 0 where unknown
 }
 
@@ -140,6 +141,8 @@ func (f *finder) triangle(x *device, near, shorts, chokes []*branch) *arms {
 	for _, b := range series { // a coil with a capacitor in series is a coil
 		if b.sort == induct || b.sort == winding || b.sort == crystal {
 			a.outCtl = append(a.outCtl, b)
+		} else {
+			a.inSeries = b
 		}
 	}
 	return f.judge(&a)
@@ -219,6 +222,9 @@ func (f *finder) judge(a *arms) *arms {
 		a.induced = least(a.outCtl, induct|winding)
 		if x, y := total(a.outRef), total(a.ctlRef); x > 0 && y > 0 {
 			a.capacity = x*y/(x+y) + total(a.outCtl)
+			if c := a.inSeries; c != nil && c.value > 0 { // J. K. Clapp, Proc. IRE 36 (1948) 356; from memory
+				a.capacity = a.capacity * c.value / (a.capacity + c.value)
+			}
 		}
 	case coil(a.outRef) && coil(a.ctlRef) && cap(a.outCtl) && !cap(a.outRef) && !cap(a.ctlRef):
 		a.kind = Hartley
@@ -236,13 +242,22 @@ func reach(all []*branch, s sort) bool {
 	return slices.ContainsFunc(all, func(b *branch) bool { return b.sort&s != 0 })
 }
 
+// least is the smallest value of the sort: the tank's coil, not the choke that
+// lies in parallel to it. 0 where one is unknown.
 func least(all []*branch, s sort) float64 {
+	best := 0.0
 	for _, b := range all {
-		if b.sort&s != 0 {
-			return b.value
+		if b.sort&s == 0 {
+			continue
+		}
+		if b.value <= 0 {
+			return 0
+		}
+		if best <= 0 || b.value < best {
+			best = b.value
 		}
 	}
-	return 0
+	return best
 }
 
 func total(all []*branch) float64 {
@@ -260,6 +275,7 @@ func (f *finder) threePointStage(x *device, a arms) {
 	for _, b := range slices.Concat(a.outRef, a.ctlRef, a.outCtl) {
 		f.takeBranch(d, Timing, b)
 	}
+	f.takeBranch(d, Timing, a.inSeries)
 	f.takeBranch(d, Coupling, a.shorts...)
 	f.takeBranch(d, Load, a.chokes...)
 	d.own(f.nets(x.o, x.g, x.k)...)

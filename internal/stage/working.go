@@ -62,7 +62,7 @@ func (f *finder) collectorCurrent(x *device) (float64, bool) {
 		return current((x.sign*(f.volts[x.g]-vk) - vbe) / re)
 	}
 	vb, rb, ok := f.thevenin(x.g)
-	if back := f.path(x.o, x.g, resist, 2); back != nil {
+	if back := f.path(x.o, x.g, resist, 2); back != nil && !f.held(x.o) {
 		vc, rc, known := f.thevenin(x.o)
 		r := sumOhms(back)
 		if !known || ok || r <= 0 {
@@ -74,6 +74,14 @@ func (f *finder) collectorCurrent(x *device) (float64, bool) {
 		return 0, false
 	}
 	return current((x.sign*(vb-vk) - vbe) / (rb/gain + re))
+}
+
+// loaded tells whether the resistor at the output lets a current through at
+// all: an estimate beyond that would mean saturation.
+func (f *finder) loaded(x *device, i float64) bool {
+	v, r, ok := f.thevenin(x.o)
+	re, vk, _, known := f.foot(x)
+	return !ok || !known || i*(r+re) < math.Abs(v-vk)
 }
 
 // current refuses what no transistor can carry.
@@ -133,6 +141,14 @@ func (f *finder) highest() (float64, bool) {
 		}
 	}
 	return best, ok
+}
+
+// verb is the plural of a verb for several parts, the singular for one.
+func verb(parts []int, one, several string) string {
+	if len(parts) > 1 {
+		return several
+	}
+	return one
 }
 
 // ohmText, and the like, print a value.

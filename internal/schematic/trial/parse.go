@@ -2,6 +2,7 @@ package trial
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"foilside/internal/circuit"
@@ -78,7 +79,12 @@ func p2(p *circuit.Part, info circuit.Info, word string) error {
 		}
 		return err
 	}
-	for _, param := range info.Params {
+	params := info.Params
+	if p.Kind == circuit.Zener { // its voltage, before its forward drop
+		i := slices.IndexFunc(params, func(q circuit.Param) bool { return q.Name == "zener voltage" })
+		params = slices.Concat(params[i:], params[:i])
+	}
+	for _, param := range params {
 		for _, u := range param.Units {
 			if v, err := quantity.Parse(word, u); err == nil {
 				p.Amounts[param.Name] = circuit.Amount{Value: v, Unit: u}
