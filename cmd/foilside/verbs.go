@@ -12,7 +12,7 @@ import (
 func verbs(c *call) []*cobra.Command {
 	return []*cobra.Command{
 		benchVerb(c), demoVerb(c), newVerb(c), checkVerb(c), markingVerb(c),
-		alignVerb(c), copperVerb(c), circuitVerb(c), buzzVerb(c), drawVerb(c), simulateVerb(c),
+		alignVerb(c), copperVerb(c), circuitVerb(c), explainVerb(c), buzzVerb(c), drawVerb(c), simulateVerb(c),
 		expectVerb(c), chargeVerb(c), suspectsVerb(c), nextVerb(c),
 		logVerb(c), replaceVerb(c), sheetVerb(c), packVerb(c), unpackVerb(c),
 	}

@@ -3,6 +3,7 @@ package bench
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -58,7 +59,7 @@ func (b *Bench) sheet(ctx context.Context, o SheetOptions) (sheet.Sheet, error) 
 	w := sheetWriter{bench: b, doc: d, circuit: built.Circuit, out: sheet.Sheet{
 		Unit: d.Unit, Made: b.now().Format("2 January 2006"), By: o.By, Parts: sheet.PartsOf(built.Circuit),
 	}}
-	for _, section := range []func(context.Context, SheetOptions) error{w.charge, w.drawing, w.photos, w.expected, w.readings, w.suspects} {
+	for _, section := range []func(context.Context, SheetOptions) error{w.charge, w.drawing, w.stages, w.photos, w.expected, w.readings, w.suspects} {
 		if err := section(ctx, o); err != nil {
 			return sheet.Sheet{}, err
 		}
@@ -113,6 +114,35 @@ func (w *sheetWriter) drawing(ctx context.Context, o SheetOptions) error {
 		w.out.DrawingNote = fmt.Sprintf("Voltages against %s hold for a good unit in the state %q, read with a digital meter of 10 MΩ.", w.circuit.Common, state)
 	}
 	return nil
+}
+
+// stages says how the unit works.
+func (w *sheetWriter) stages(ctx context.Context, _ SheetOptions) error {
+	found, err := w.bench.Stages(ctx)
+	if err != nil {
+		return w.missing("how it works", err)
+	}
+	for i, s := range found.Stages {
+		row := sheet.StageRow{Name: s.Name, Parts: joinRefs(s.Parts()), Text: s.Text, Notes: s.Notes}
+		for _, e := range found.Feeds {
+			if e.To == i && !e.Power && !e.Back && !slices.Contains(row.From, found.Stages[e.From].Name) {
+				row.From = append(row.From, found.Stages[e.From].Name)
+			}
+		}
+		w.out.Stages = append(w.out.Stages, row)
+	}
+	for _, p := range found.Left {
+		w.out.Apart = append(w.out.Apart, string(p))
+	}
+	return nil
+}
+
+func joinRefs(all []circuit.PartRef) string {
+	var out []string
+	for _, p := range all {
+		out = append(out, string(p))
+	}
+	return strings.Join(out, ", ")
 }
 
 // printedPixels is enough for a photograph across a page at 200 dots per inch.

@@ -89,6 +89,7 @@ func registerResults(api huma.API, b Bench) {
 	get(api, "/api/net", func(ctx context.Context, in *netInput) (NetLook, error) { return b.NetLook(ctx, in.ID) })
 	get(api, "/api/buzz", func(ctx context.Context, in *checkingInput) (Checking, error) { return b.Checking(ctx, in.places()) })
 	get(api, "/api/circuit", func(ctx context.Context, _ *nothing) (Circuit, error) { return b.Circuit(ctx) })
+	get(api, "/api/stages", func(ctx context.Context, _ *nothing) (Stages, error) { return b.Stages(ctx) })
 	get(api, "/api/next", func(ctx context.Context, _ *nothing) (Next, error) { return b.Next(ctx) })
 	get(api, "/api/suspects", func(ctx context.Context, _ *nothing) (Suspects, error) { return b.Suspects(ctx) })
 	get(api, "/api/charge", func(ctx context.Context, _ *nothing) (Charge, error) { return b.Charge(ctx) })

@@ -46,6 +46,8 @@ type Results interface {
 	// other than those beyond reach.
 	Checking(ctx context.Context, beyond []Point) (Checking, error)
 	Circuit(ctx context.Context) (Circuit, error)
+	// Stages are the functional groups of the circuit.
+	Stages(ctx context.Context) (Stages, error)
 	Expect(ctx context.Context, r Reading) (Expected, error)
 	Next(ctx context.Context) (Next, error)
 	Suspects(ctx context.Context) (Suspects, error)

@@ -54,6 +54,7 @@ func (f *fake) NetLook(_ context.Context, net string) (NetLook, error) {
 	return NetLook{Net: net}, f.err
 }
 func (f *fake) Circuit(context.Context) (Circuit, error) { return Circuit{}, f.err }
+func (f *fake) Stages(context.Context) (Stages, error)   { return Stages{}, f.err }
 func (f *fake) Suspects(context.Context) (Suspects, error) {
 	return Suspects{}, f.err
 }

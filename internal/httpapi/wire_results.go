@@ -160,6 +160,22 @@ type LeadPlace struct {
 	Component *Point `json:"component,omitempty"`
 }
 
+// Stages are the functional groups of the circuit, along the signal.
+type Stages struct {
+	Stages []Stage  `json:"stages"`
+	Left   []string `json:"left" doc:"parts that belong to none"`
+}
+
+// Stage is one functional group.
+type Stage struct {
+	Name   string   `json:"name" doc:"what it is and the part that it is named for"`
+	Parts  []string `json:"parts"`
+	From   []string `json:"from" doc:"names of the stages that feed it a signal"`
+	Within string   `json:"within,omitempty" doc:"name of the stage that it is part of"`
+	Text   string   `json:"text" doc:"how it works, with figures computed from its parts"`
+	Notes  []string `json:"notes" doc:"what looks wrong about it"`
+}
+
 // Expected is what a good unit reads.
 type Expected struct {
 	Unit      string   `json:"unit"`

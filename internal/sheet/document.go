@@ -75,6 +75,7 @@ func (s Sheet) Document() Document {
 	if s.Drawing != nil {
 		d.section("Drawing", Figure{s.Drawing, s.DrawingNote})
 	}
+	d.stages(s)
 	if len(s.Photos) > 0 {
 		d.add(Heading{"The board"})
 		for _, p := range s.Photos {

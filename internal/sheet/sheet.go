@@ -18,6 +18,8 @@ type Sheet struct {
 
 	Drawing     *schematic.Drawing
 	DrawingNote string // the state that the voltages on it hold for
+	Stages      []StageRow
+	Apart       []string // references of parts that belong to no stage
 	Photos      []Photo
 	Parts       []PartRow
 	Expected    []ExpectedRow
@@ -29,6 +31,15 @@ type Sheet struct {
 	Work        []WorkRow
 	Method      []string // how it was measured
 	BlankLines  int      // for the next person; 8 where 0
+}
+
+// StageRow is a functional group of the circuit and how it works.
+type StageRow struct {
+	Name  string   // "common-emitter stage Q1"
+	Parts string   // references
+	From  []string // names of the stages that feed it a signal
+	Text  string
+	Notes []string
 }
 
 // Store is a part that may hold a charge with the supply off, in SI units.

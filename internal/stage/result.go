@@ -26,7 +26,7 @@ func (f *finder) result() Found {
 	for to, from := range order {
 		place[from] = to
 	}
-	out := Found{Stages: make([]Stage, len(all)), Nets: f.netRoles()}
+	out := Found{Stages: make([]Stage, len(all)), Feeds: []Feed{}, Nets: f.netRoles()}
 	for i, d := range all {
 		s := f.stage(d)
 		s.Rank = rank[i]
@@ -85,7 +85,7 @@ func (f *finder) settleNested() {
 func (f *finder) ref(part int) circuit.PartRef { return f.c.Parts[part].Ref }
 
 func (f *finder) stage(d *draft) Stage {
-	s := Stage{Kind: d.kind, Name: string(d.kind) + " " + f.title(d), Text: d.text, Figures: d.figures, Notes: d.notes}
+	s := Stage{Kind: d.kind, Name: string(d.kind) + " " + f.title(d), Text: d.text, Figures: append([]Figure{}, d.figures...), Notes: d.notes}
 	for _, p := range d.members {
 		s.Members = append(s.Members, Member{f.ref(p), d.role[p]})
 	}

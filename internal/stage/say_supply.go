@@ -200,7 +200,7 @@ func (f *finder) saySeries(d *draft, r regulating) {
 		d.text += ". The output stays where the two agree"
 	}
 	if f.known[r.in] && ok && math.Abs(f.volts[r.in]) > math.Abs(volts) {
-		d.text += fmt.Sprintf(", and %s carries the remaining %s.", pass, d.figure("drop over the pass transistor", math.Abs(f.volts[r.in]-volts), quantity.Volt, "input − output"))
+		d.text += fmt.Sprintf(", and %s %s the remaining %s.", pass, verb(r.pass.parts, "carries", "carry"), d.figure("drop over the pass transistor", math.Abs(f.volts[r.in]-volts), quantity.Volt, "input − output"))
 		return
 	}
 	d.text += ", and the pass transistor carries what is left of the input."

@@ -499,6 +499,26 @@ export interface Spread {
   rows: number;
 }
 
+export interface Stage {
+  /** names of the stages that feed it a signal */
+  from: string[];
+  /** what it is and the part that it is named for */
+  name: string;
+  /** what looks wrong about it */
+  notes: string[];
+  parts: string[];
+  /** how it works, with figures computed from its parts */
+  text: string;
+  /** name of the stage that it is part of */
+  within?: string;
+}
+
+export interface Stages {
+  /** parts that belong to none */
+  left: string[];
+  stages: Stage[];
+}
+
 export interface State {
   name: string;
   settings: Setting[];
