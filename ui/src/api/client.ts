@@ -15,6 +15,7 @@ import type {
   Next,
   Problem,
   Quantity,
+  Stages,
   Suspects,
 } from './types';
 
@@ -96,6 +97,7 @@ export const api = {
   buzz: (beyond: readonly (readonly [number, number])[], signal?: AbortSignal) =>
     get<Checking>('/api/buzz' + query({ beyond: beyond.flat().join(',') }), signal),
   circuit: (signal?: AbortSignal) => get<Circuit>('/api/circuit', signal),
+  stages: (signal?: AbortSignal) => get<Stages>('/api/stages', signal),
   next: (signal?: AbortSignal) => get<Next>('/api/next', signal),
   suspects: (signal?: AbortSignal) => get<Suspects>('/api/suspects', signal),
   charge: (signal?: AbortSignal) => get<Charge>('/api/charge', signal),

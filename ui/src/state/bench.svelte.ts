@@ -33,6 +33,7 @@ class Bench {
   beyond = $state.raw<readonly (readonly [number, number])[]>([]);
   readonly checking = new Result((s) => api.buzz(this.beyond, s), 'Working out the next check', 'copper');
   readonly circuit = new Result((s) => api.circuit(s), 'Putting the circuit together', 'copper');
+  readonly stages = new Result((s) => api.stages(s), 'Finding what the circuit is made of', 'stages');
   readonly next = new Result((s) => api.next(s), 'Working out the next reading', 'suspects');
   readonly suspects = new Result((s) => api.suspects(s), 'Weighing every fault', 'suspects');
   readonly charge = new Result((s) => api.charge(s), 'Working out what is stored', 'charge');

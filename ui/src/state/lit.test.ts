@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import type { Circuit, Copper } from '../api/types';
-import { copperOfNet, netOfCopper, netOfPlace } from './lit';
+import type { Circuit, Copper, Stages } from '../api/types';
+import { copperOfNet, jointsOf, netOfCopper, netOfPlace, partsOfStage } from './lit';
 
 const lead = (part: string, name: string) => ({ part, lead: name });
 const circuit: Circuit = {
@@ -49,5 +49,30 @@ describe('lighting a net', () => {
     ['nothing of the kind', 'R9.1', undefined],
   ])('%s', (_name, place, want) => {
     expect(netOfPlace(place, circuit)?.id).toBe(want);
+  });
+});
+
+describe('lighting a stage', () => {
+  const stages: Stages = {
+    left: [],
+    stages: [
+      { name: 'power source B1', parts: ['B1'], from: [], notes: [], text: '' },
+      { name: 'common-emitter stage Q1', parts: ['Q1', 'R1'], from: [], notes: [], text: '' },
+    ],
+  };
+
+  test('its parts are lit, and none when no stage is', () => {
+    expect(partsOfStage('common-emitter stage Q1', stages)).toEqual(['Q1', 'R1']);
+    expect(partsOfStage(null, stages)).toEqual([]);
+    expect(partsOfStage('power source B1', null)).toEqual([]);
+  });
+
+  test('its joints are those leads that have a place on the foil photo', () => {
+    const placed: Circuit = {
+      ...circuit,
+      nets: [{ id: 'base', copper: [], leads: [{ part: 'R1', lead: '2', foil: [3, 4] }, lead('Q1', 'b')] }],
+    };
+    expect(jointsOf(['Q1', 'R1'], placed)).toEqual([{ at: [3, 4], role: 'lit-joint', label: 'R1.2' }]);
+    expect(jointsOf(['B1'], placed)).toEqual([]);
   });
 });

@@ -1,4 +1,4 @@
-import type { Circuit, CircuitNet, Copper } from '../api/types';
+import type { Circuit, CircuitNet, Copper, Stages } from '../api/types';
 
 /**
  * The name under which copper is lit: its circuit net where the circuit knows
@@ -20,6 +20,22 @@ export function copperOfNet(lit: string | null, copper: Copper | null, circuit: 
 /** The circuit net of the name. */
 export function netNamed(name: string | null, circuit: Circuit | null): CircuitNet | null {
   return circuit?.nets.find((n) => n.id === name) ?? null;
+}
+
+/** The parts of the stage that is lit. */
+export function partsOfStage(lit: string | null, stages: Stages | null): readonly string[] {
+  return stages?.stages.find((s) => s.name === lit)?.parts ?? [];
+}
+
+/** Where the leads of some parts stand on the foil photo. */
+export function jointsOf(
+  parts: readonly string[],
+  circuit: Circuit | null,
+): { at: [number, number]; role: 'lit-joint'; label: string }[] {
+  const leads = (circuit?.nets ?? []).flatMap((n) => n.leads.filter((l) => parts.includes(l.part)));
+  return leads.flatMap((l) =>
+    l.foil ? [{ at: [l.foil[0], l.foil[1]], role: 'lit-joint' as const, label: `${l.part}.${l.lead}` }] : [],
+  );
 }
 
 /** The leads that stand at a place of the foil photo, as R1.2; empty where the circuit knows none. */

@@ -38,6 +38,8 @@ class View {
   standard = $state<'iec' | 'ieee'>('iec');
   /** The net that is lit, by its name in the circuit, on every photo and on the drawing. */
   lit = $state<string | null>(null);
+  /** The stage whose parts are lit, by its name, on the drawing and on the foil photo. */
+  stage = $state<string | null>(null);
   /** Pieces of copper that are lit beside it, by their ids, while a doubtful place between them is looked at. */
   alight = $state.raw<readonly string[]>([]);
 
