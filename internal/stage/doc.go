@@ -12,7 +12,8 @@
 //   - a part belongs to one stage at most, but for stages that lie within
 //     another (Within), whose parts are also the other's;
 //   - the feeds that are not marked Back form no cycle;
-//   - the same circuit gives the same answer, whatever its parts are called.
+//   - the same circuit gives the same answer, whatever its nets are called and
+//     in whatever order its parts stand.
 //
 // How: by electrical role, not by templates. The view (view.go) reduces the
 // circuit first: fuses are wires, resistors and capacitors in series or in

@@ -1,6 +1,7 @@
 package stage
 
 import (
+	"math"
 	"slices"
 
 	"foilside/internal/quantity"
@@ -122,10 +123,13 @@ func (f *finder) nets(all ...int) []int {
 	return out
 }
 
-// figure adds a number to the stage's figures and returns it as printed.
+// figure adds a number to the stage's figures and returns it as printed. What
+// values at the ends of the scale make of it is no number and left out.
 func (d *draft) figure(name string, v float64, u quantity.Unit, how string) string {
 	x := Figure{Name: name, Value: v, Unit: u, Sign: u.String(), How: how}
-	d.figures = append(d.figures, x)
+	if !math.IsNaN(v) && !math.IsInf(v, 0) {
+		d.figures = append(d.figures, x)
+	}
 	return x.Text()
 }
 

@@ -135,6 +135,9 @@ func (f *finder) converters() {
 				continue
 			}
 			wx, wy := f.windingAt(x.o), f.windingAt(y.o)
+			if wx == nil || wy == nil {
+				continue
+			}
 			fx, tx := f.feedbackWinding(x, wx)
 			fy, ty := f.feedbackWinding(y, wy)
 			if fx == nil || fy == nil {

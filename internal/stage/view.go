@@ -81,6 +81,10 @@ type finder struct {
 }
 
 func newFinder(c *circuit.Circuit) *finder {
+	own := *c
+	own.Parts = slices.Clone(c.Parts)
+	own.SortParts()
+	c = &own
 	f := &finder{c: c, index: map[circuit.NetID]int{}, common: -1, ways: map[[2]int]way{}}
 	f.numberNets()
 	f.taken = make([]int, len(c.Parts))
@@ -97,11 +101,21 @@ func newFinder(c *circuit.Circuit) *finder {
 
 // numberNets gives every net a number; what a fuse joins has the same.
 func (f *finder) numberNets() {
-	nets := f.c.Nets()
-	root := make([]int, len(nets))
+	// In the order in which the parts' leads meet them, so that names of nets
+	// decide nothing.
+	var nets []circuit.NetID
 	at := map[circuit.NetID]int{}
-	for i, n := range nets {
-		root[i], at[n.ID] = i, i
+	for _, p := range f.c.Parts {
+		for _, l := range p.Leads {
+			if _, ok := at[l.Net]; !ok {
+				at[l.Net] = len(nets)
+				nets = append(nets, l.Net)
+			}
+		}
+	}
+	root := make([]int, len(nets))
+	for i := range nets {
+		root[i] = i
 	}
 	find := func(i int) int {
 		for root[i] != i {
@@ -122,9 +136,9 @@ func (f *finder) numberNets() {
 		if !ok {
 			k = len(f.names)
 			number[r] = k
-			f.names = append(f.names, n.ID)
+			f.names = append(f.names, n)
 		}
-		f.index[n.ID] = k
+		f.index[n] = k
 	}
 	f.merged = make([][]int, len(f.names))
 	for i, p := range f.c.Parts {
