@@ -72,3 +72,8 @@ func TestHeldOutCircuits(t *testing.T) {
 	judge(t, "later collection", withLabels(t, more[:25], "testdata/more.labels"))
 	judge(t, "own and published", fileSet(t, "heldout.txt"))
 }
+
+// The second set that was labelled before any stage was looked for in it.
+func TestUnseenCircuits(t *testing.T) {
+	judge(t, "second set", fileSet(t, "unseen.txt"))
+}
