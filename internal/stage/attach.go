@@ -26,8 +26,8 @@ func (f *finder) attach() {
 			}
 		}
 		for _, n := range d.out {
-			if _, ok := out[n]; !ok && !f.held(n) {
-				out[n] = d
+			if o, ok := out[n]; !f.held(n) && (!ok || o.kind.feedsCurrent()) {
+				out[n] = d // a mirror is the load of the stage whose output it shares
 			}
 		}
 	}
@@ -85,6 +85,9 @@ func (f *finder) loadTransformers() {
 		}
 	}
 }
+
+// feedsCurrent tells whether a stage gives a steady current, not a signal.
+func (k Kind) feedsCurrent() bool { return k == CurrentMirror || k == CurrentSource }
 
 // attachable are the sorts that may serve a stage.
 const attachable = passive | junction | gas | load | contact | crystal | winding | meter

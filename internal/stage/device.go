@@ -100,12 +100,20 @@ func (f *finder) passBallast(d *device) {
 	if f.held(d.k) {
 		return
 	}
-	down := slices.DeleteFunc(slices.Clone(f.on[d.k]), func(b *branch) bool { return b.sort == resist && f.onlyControl(b.other(d.k)) })
+	var down []*branch
+	watching := slices.Clone(f.pins[d.k]) // a limiter's base may watch the drop
+	for _, b := range f.on[d.k] {
+		if o := b.other(d.k); b.sort == resist && f.onlyControl(o) {
+			watching = append(watching, f.pins[o]...)
+		} else {
+			down = append(down, b)
+		}
+	}
 	if len(down) != 1 {
 		return
 	}
 	b := down[0]
-	for _, p := range f.pins[d.k] { // a limiter's base may watch the drop
+	for _, p := range watching {
 		if p.part != d.part && (p.lead != "b" || f.net(p.part, "e") != b.other(d.k) || f.net(p.part, "c") == d.o) {
 			return
 		}

@@ -24,7 +24,8 @@ func everything(t testing.TB) []labelled {
 	out := append(textbook(t), fileSet(t, "develop.txt")...)
 	out = append(out, demonstrations(t)...)
 	out = append(out, withLabels(t, more[:25], "testdata/more.labels")...)
-	return append(out, fileSet(t, "heldout.txt")...)
+	out = append(out, fileSet(t, "heldout.txt")...)
+	return append(out, fileSet(t, "unseen.txt")...)
 }
 
 // change is a way to build a circuit differently without changing what it is.

@@ -145,7 +145,7 @@ func (f *finder) opamp(a *amp) {
 // left out.
 func (f *finder) inlets(a *amp, net int) []*branch {
 	var out []*branch
-	if f.quiet(net) {
+	if f.quiet(net) || a.direct && net == a.minus {
 		return nil
 	}
 	for _, b := range f.on[net] {
@@ -200,7 +200,7 @@ func (f *finder) ampKind(a *amp) Kind {
 	negative := a.direct || len(a.back) > 0
 	plusIn, minusIn := f.inlets(a, a.plus), f.inlets(a, a.minus)
 	plusLive := f.live(a.plus, a.part) || len(plusIn) > 0
-	minusLive := f.live(a.minus, a.part) || len(minusIn) > 0
+	minusLive := !a.direct && (f.live(a.minus, a.part) || len(minusIn) > 0)
 	switch {
 	case !negative && len(a.forward) > 0:
 		return OpAmpSchmitt

@@ -293,7 +293,7 @@ func (f *finder) driving(net int) bool {
 // highPass takes a capacitor from a driven net with a resistor to common, where
 // neither end is a stage's: there it couples.
 func (f *finder) highPass(net int) {
-	if f.deviceNet(net) || f.outNet(net) {
+	if f.deviceNet(net) || f.outNet(net) || len(f.leads(junction, net)) > 0 {
 		return
 	}
 	for _, c := range f.leads(capac, net) {
@@ -426,8 +426,8 @@ func (f *finder) chained(b *branch) bool {
 // servesOne tells whether a net belongs to exactly one stage.
 func (f *finder) servesOne(net int) bool {
 	nets := []int{net}
-	for _, b := range f.leads(resist, net) {
-		if o := b.other(net); !f.held(o) {
+	for _, b := range f.openOnes(f.leads(resist, net)) {
+		if o := b.other(net); !f.held(o) && !f.outNet(o) {
 			nets = append(nets, o)
 		}
 	}

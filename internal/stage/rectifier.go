@@ -160,7 +160,7 @@ func (f *finder) outer(x, y *branch) int {
 func (f *finder) centre(u, v int) int {
 	for _, x := range f.leads(winding, u) {
 		for _, y := range f.leads(winding, v) {
-			if x != y && x.other(u) == y.other(v) {
+			if x != y && x.parts[0] == y.parts[0] && x.other(u) == y.other(v) {
 				return x.other(u)
 			}
 		}
@@ -219,15 +219,19 @@ func (f *finder) driven(net int) bool {
 		return true
 	}
 	for _, p := range f.pins[net] {
+		steered := false
 		switch f.c.Parts[p.part].Kind {
 		case circuit.SCR, circuit.Triac:
-			return p.lead == "g"
+			steered = p.lead == "g"
 		case circuit.UJT:
-			return p.lead == "e"
+			steered = p.lead == "e"
 		case circuit.OpAmp:
-			return p.lead == "+in" || p.lead == "-in"
+			steered = p.lead == "+in" || p.lead == "-in"
 		case circuit.Timer555:
-			return p.lead != "8"
+			steered = p.lead != "8" && p.lead != "4" && p.lead != "1"
+		}
+		if steered {
+			return true
 		}
 	}
 	return false

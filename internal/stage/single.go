@@ -263,6 +263,9 @@ func (f *finder) singles() {
 			d.inputs(f.nets(x.g)...)
 			d.outputs(f.nets(x.o)...)
 		}
+		if !f.held(x.o) {
+			f.takeBranch(d, Feedback, f.openOnes(f.between(resist|capac, x.o, x.g))...)
+		}
 		d.say = func() { f.saySingle(d, x) }
 		made = append(made, d)
 	}
@@ -400,6 +403,9 @@ func (f *finder) switching(x *device) bool {
 	if f.overdriven(x) {
 		return true
 	}
+	if f.midway(x) || coupled && len(f.leads(induct|winding, x.o)) > 0 {
+		return false
+	}
 	if coupled {
 		return !forward && !f.windingBias(x)
 	}
@@ -434,6 +440,18 @@ func (f *finder) overdriven(x *device) bool {
 		}
 	}
 	return most > 0 && i > saturation*most
+}
+
+// midway tells from what is about it that a device works between on and off: a
+// capacitor from output to control slows it, a pair drives it, or it drives both
+// halves of an output stage.
+func (f *finder) midway(x *device) bool {
+	if len(f.between(capac, x.o, x.g)) > 0 {
+		return true
+	}
+	return slices.ContainsFunc(f.drafts, func(d *draft) bool {
+		return d.kind == PushPull && slices.Contains(d.in, x.o) || d.kind == DifferentialPair && slices.Contains(d.out, x.g)
+	})
 }
 
 // onlyControl tells whether a net is a control behind its stopper.

@@ -133,13 +133,13 @@ func Find(ctx context.Context, c *circuit.Circuit) (Found, error) {
 func recognisers() []func(*finder) {
 	return []func(*finder){
 		(*finder).powerSources,
-		(*finder).transformerOscillators,
+		(*finder).transformerOscillators, (*finder).discharges,
 		(*finder).multipliers, (*finder).bridges, (*finder).fullWaves, (*finder).halfWaves,
 		(*finder).nameSupplies, (*finder).flashTubes, (*finder).smoothing,
 		(*finder).threeTerminals, (*finder).composites, (*finder).seriesRegulators, (*finder).zeners,
 		(*finder).timers,
 		(*finder).threePoints, (*finder).phaseShifts,
-		(*finder).discharges, (*finder).unijunctions, (*finder).neonOscillators,
+		(*finder).unijunctions, (*finder).neonOscillators,
 		(*finder).thyristors,
 		(*finder).opamps,
 		(*finder).pushPulls, (*finder).multivibrators, (*finder).schmitts,

@@ -149,8 +149,25 @@ func (f *finder) thyristors() {
 		for _, b := range f.openOnes(f.between(capac|resist, a, k)) {
 			f.takeBranch(d, Helper, b)
 		}
+		f.takeSnubber(d, a, k)
 		d.outputs(f.nets(a)...)
 		d.say = func() { f.sayThyristor(d, i, a, k, g) }
+	}
+}
+
+// takeSnubber takes a resistor and a capacitor in series across the main leads.
+func (f *finder) takeSnubber(d *draft, a, k int) {
+	for _, c := range f.leads(capac, k) {
+		mid := c.other(k)
+		if f.held(mid) || mid == a || f.degree(mid) != 2 {
+			continue
+		}
+		for _, r := range f.leads(resist, mid) {
+			if r.other(mid) == a && f.open(r) && f.open(c) {
+				f.takeBranch(d, Helper, r, c)
+				d.own(mid)
+			}
+		}
 	}
 }
 
@@ -211,7 +228,7 @@ func (f *finder) unijunctions() {
 		d.own(f.nets(e, b1, b2)...)
 		f.takeCharge(d, e)
 		for _, n := range f.nets(b1, b2) {
-			f.takeBranch(d, Load, f.openOnes(f.leads(resist, n))...)
+			f.takeBranch(d, Load, f.openOnes(f.ties(n, common, supply, unsteady))...)
 		}
 		d.outputs(f.nets(b1, b2, e)...)
 		d.say = func() { f.sayUnijunction(d, i, e, c) }

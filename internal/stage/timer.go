@@ -34,8 +34,8 @@ func (f *finder) timers() {
 		if ctl != foot {
 			f.takeBranch(d, Bypass, f.openOnes(f.between(capac, ctl, foot))...)
 		}
-		for _, b := range f.openOnes(f.leads(resist|diode, pin("4"))) {
-			f.takeBranch(d, Bias, b)
+		if !f.held(pin("4")) {
+			f.takeBranch(d, Bias, f.openOnes(f.leads(resist|diode, pin("4")))...)
 		}
 		d.say = func() { f.sayTimer(d, i, thr, dis, out, timing) }
 	}
