@@ -20,11 +20,7 @@ func (f *finder) attach() {
 		if d.nested || d.kind == PowerSource || len(d.members) == 0 {
 			continue
 		}
-		for _, n := range append(slices.Clone(d.inside), d.in...) {
-			if _, ok := in[n]; !ok && !f.held(n) && !slices.Contains(d.out, n) {
-				in[n] = d
-			}
-		}
+		f.takeLoads(d)
 		for _, n := range d.out {
 			if o, ok := out[n]; !f.held(n) && (!ok || o.kind.feedsCurrent()) {
 				out[n] = d // a mirror is the load of the stage whose output it shares
@@ -32,7 +28,21 @@ func (f *finder) attach() {
 		}
 	}
 	f.given = out
-	for f.attachBy(in, out) || f.attachBy(out, in) {
+	for _, d := range f.drafts {
+		if d.nested || d.kind == PowerSource || len(d.members) == 0 {
+			continue
+		}
+		for _, n := range append(slices.Clone(d.inside), d.in...) {
+			// What another stage gives is that stage's, whoever is driven there.
+			if _, ok := in[n]; !ok && !f.held(n) && out[n] == nil {
+				in[n] = d
+			}
+		}
+	}
+	far := map[int]int{}
+	for f.attachBy(in, out, far, 2) || f.attachBy(out, in, far, 2) {
+	}
+	for f.attachBy(in, out, far, 100) || f.attachBy(out, in, far, 100) {
 	}
 	f.attachRails()
 }
@@ -92,9 +102,20 @@ func (k Kind) feedsCurrent() bool { return k == CurrentMirror || k == CurrentSou
 // attachable are the sorts that may serve a stage.
 const attachable = passive | junction | gas | load | contact | crystal | winding | meter
 
+// takeLoads takes what a stage's output drives over a capacitor.
+func (f *finder) takeLoads(d *draft) {
+	for _, n := range f.nets(d.out...) {
+		if !f.quiet(n) {
+			f.takeOutput(d, n)
+		}
+	}
+}
+
 // attachBy gives one open part to the owner of one of its nets, and the net
-// behind it with it.
-func (f *finder) attachBy(first, second map[int]*draft) bool {
+// behind it with it. far counts how many parts away from the stage's own nets
+// a net was reached; beyond the limit only parts to a rail follow, so that what
+// lies between two stages is shared between them.
+func (f *finder) attachBy(first, second map[int]*draft, far map[int]int, limit int) bool {
 	for _, b := range f.branches {
 		if b.sort&attachable == 0 || !f.open(b) || f.aside(b.parts[0]) {
 			continue
@@ -105,6 +126,9 @@ func (f *finder) attachBy(first, second map[int]*draft) bool {
 			if f.held(o) && f.given[end[0]] != nil && b.sort&(resist|induct|load|capac) != 0 {
 				d = f.given[end[0]] // what loads an output is its stage's, whoever is driven there
 			}
+			if far[end[0]] >= limit && !f.held(o) {
+				continue
+			}
 			if d == nil || first[o] != nil && first[o] != d && f.quiet(end[0]) && !f.quiet(o) {
 				continue // what hangs on a still net serves who is at its other end
 			}
@@ -114,6 +138,7 @@ func (f *finder) attachBy(first, second map[int]*draft) bool {
 			}
 			if !f.held(o) && first[o] == nil && second[o] == nil {
 				first[o] = d
+				far[o] = far[end[0]] + 1
 				d.own(o)
 			}
 			return true

@@ -151,7 +151,9 @@ func (f *finder) mirrors() {
 		d := f.startDevice(CurrentMirror, append([]*device{x}, all...)...)
 		d.own(f.nets(x.g, x.o)...)
 		for _, y := range append([]*device{x}, all...) {
-			f.takeBranch(d, Bias, f.openOnes(f.leads(resist, y.k0))...)
+			for _, n := range f.nets(y.k0) {
+				f.takeBranch(d, Bias, f.openOnes(f.leads(resist, n))...)
+			}
 		}
 		for _, h := range f.freeDevices() { // a helper that spares the base current
 			if h.g == x.o && h.k == x.g && x.o != x.g {
@@ -159,8 +161,9 @@ func (f *finder) mirrors() {
 				d.devices = append(d.devices, h)
 			}
 		}
-		f.takeBranch(d, Bias, f.openOnes(f.leads(resist, x.g))...)
-		f.takeBranch(d, Bias, f.openOnes(f.leads(resist, x.o))...)
+		for _, n := range f.nets(x.g, x.o) {
+			f.takeBranch(d, Bias, f.openOnes(f.leads(resist, n))...)
+		}
 		for _, y := range all {
 			d.outputs(f.nets(y.o)...)
 		}
@@ -394,7 +397,7 @@ func (f *finder) takeOutput(d *draft, out int) {
 		for _, l := range f.leads(load, o) {
 			f.takeBranch(d, Coupling, b)
 			f.takeBranch(d, Load, l)
-			d.own(f.nets(o)...)
+			d.outputs(f.nets(o)...)
 		}
 	}
 }

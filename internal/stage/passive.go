@@ -327,7 +327,7 @@ func (f *finder) leadsToStage(net int, but ...*branch) bool {
 func (f *finder) dividers() {
 	f.sharedChains()
 	for net := range f.names {
-		if f.held(net) || f.servesOne(net) {
+		if f.held(net) || f.outNet(net) || f.servesOne(net) {
 			continue
 		}
 		var up, down *branch

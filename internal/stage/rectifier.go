@@ -205,6 +205,11 @@ func (f *finder) halfWave(x *branch, from, to int) bool {
 		if f.rail[to] == unsteady {
 			f.rail[to] = noRail
 		}
+		for _, b := range f.openOnes(f.leads(resist, to)) {
+			if b.half || f.held(b.other(to)) {
+				f.takeBranch(d, Load, b)
+			}
+		}
 		d.say = func() { f.sayDetector(d, to, back) }
 		return true
 	}

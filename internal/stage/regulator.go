@@ -157,9 +157,11 @@ func (f *finder) threeTerminals() {
 				f.takeBranch(d, Helper, b)
 			}
 		}
-		for _, b := range f.openOnes(append(f.leads(capac, in), f.leads(capac, out)...)) {
-			if f.held(b.other(in)) || f.held(b.other(out)) {
-				f.takeBranch(d, Bypass, b)
+		for _, n := range []int{in, out} {
+			for _, b := range f.openOnes(f.leads(capac, n)) {
+				if f.held(b.other(n)) {
+					f.takeBranch(d, Bypass, b)
+				}
 			}
 		}
 		volts, known := f.regulated(i, out, com)

@@ -45,7 +45,7 @@ func (f *finder) currentSources() {
 
 // footTied tells whether a resistor leads from the reference to a rail.
 func (f *finder) footTied(x *device) bool {
-	return len(f.ties(x.k, common, supply, unsteady)) > 0 || len(f.ties(x.k0, common, supply, unsteady)) > 0
+	return !f.held(x.k) && !f.held(x.k0) && (len(f.ties(x.k, common, supply, unsteady)) > 0 || len(f.ties(x.k0, common, supply, unsteady)) > 0)
 }
 
 // footEnd is where the resistor at the reference leads.
@@ -406,6 +406,9 @@ func (f *finder) switching(x *device) bool {
 	if f.midway(x) || coupled && len(f.leads(induct|winding, x.o)) > 0 {
 		return false
 	}
+	if !coupled && f.onOff(x) {
+		return true
+	}
 	if coupled {
 		return !forward && !f.windingBias(x)
 	}
@@ -440,6 +443,17 @@ func (f *finder) overdriven(x *device) bool {
 		}
 	}
 	return most > 0 && i > saturation*most
+}
+
+// onOff tells whether the output works a lamp, a motor or the like.
+func (f *finder) onOff(x *device) bool {
+	return slices.ContainsFunc(f.leads(load|led, x.o), func(b *branch) bool {
+		switch f.c.Parts[b.parts[0]].Kind {
+		case circuit.Lamp, circuit.Motor, circuit.Heater, circuit.Buzzer, circuit.LED, circuit.Optocoupler:
+			return f.held(b.other(x.o)) || b.sort == led
+		}
+		return false
+	})
 }
 
 // midway tells from what is about it that a device works between on and off: a

@@ -276,11 +276,22 @@ func (f *finder) threePointStage(x *device, a arms) {
 		f.takeBranch(d, Timing, b)
 	}
 	f.takeBranch(d, Timing, a.inSeries)
-	f.takeBranch(d, Coupling, a.shorts...)
-	f.takeBranch(d, Load, a.chokes...)
 	d.own(f.nets(x.o, x.g, x.k)...)
-	for _, b := range slices.Concat(a.outRef, a.ctlRef, a.outCtl, a.shorts) {
+	for _, b := range slices.Concat(a.outRef, a.ctlRef, a.outCtl) {
 		d.own(f.nets(b.a, b.b)...)
+	}
+	// Of what counts as a wire or as open, what leads away from the stage is
+	// another's coupling.
+	inner := func(n int) bool { return f.held(n) || slices.Contains(d.inside, n) }
+	for _, b := range a.shorts {
+		if inner(b.a) && inner(b.b) {
+			f.takeBranch(d, Coupling, b)
+		}
+	}
+	for _, b := range a.chokes {
+		if inner(b.a) && inner(b.b) {
+			f.takeBranch(d, Load, b)
+		}
 	}
 	for _, n := range slices.Clone(d.inside) {
 		for _, b := range f.openOnes(f.leads(resist, n)) {
