@@ -55,10 +55,14 @@ func (s *Seen) probability(ctx context.Context, copper, bare []geom.Point) (rast
 			q.Pix[i] = 0
 		}
 	}
-	if seen.trusted {
-		return cover(q, seen.wires), ctx.Err()
+	if !seen.trusted {
+		return beneath(q, wiresByColour(q, lab, append(metal, rest...), board)), ctx.Err()
 	}
-	return cover(q, wiresByColour(q, lab, append(metal, rest...), board)), ctx.Err()
+	over := seen.wires
+	if s.believable(copper, bare) >= printSight {
+		over = either(over, printed(lab[0], s.metal, board))
+	}
+	return beneath(q, over), ctx.Err()
 }
 
 // bothLooks is how copper and bare board look: at the samples, and where there

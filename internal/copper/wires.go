@@ -34,25 +34,15 @@ const (
 func wiresByColour(q raster.Plane, lab [3]raster.Plane, looks []look, board raster.Mask) raster.Mask {
 	over := dilateMask(wireRegions(foreign(lab, looks, board)), wireRim)
 	pale := dilateMask(wireRegions(smoothSolder(q, lab)), wireRim+smoothEdge)
-	for i, v := range pale.Pix {
-		over.Pix[i] |= v
-	}
-	return over
+	return either(over, pale)
 }
 
-// cover replaces the probability where a wire hides the board by what its two
-// sides show: copper runs on beneath where both sides are copper.
-func cover(q raster.Plane, over raster.Mask) raster.Plane {
-	out := q.Clone()
-	raster.Rows(q.H, func(y0, y1 int) {
-		for y := y0; y < y1; y++ {
-			for x := range q.W {
-				if over.Pix[y*q.W+x] != 0 {
-					out.Set(x, y, beneath(q, over, x, y))
-				}
-			}
-		}
-	})
+// either marks what one of two masks of one size marks.
+func either(a, b raster.Mask) raster.Mask {
+	out := raster.NewMask(a.W, a.H)
+	for i, v := range a.Pix {
+		out.Pix[i] = v | b.Pix[i]
+	}
 	return out
 }
 
@@ -143,52 +133,5 @@ func wireRegions(m raster.Mask) raster.Mask {
 	}
 	return out
 }
-
-// beneath is the probability of copper under a covered pixel: the lesser of
-// what the two ends of the shortest chord through it show.
-func beneath(q raster.Plane, over raster.Mask, x, y int) float32 {
-	best, bestLength := float32(0), math.Inf(1)
-	const directions = 12
-	for k := range directions {
-		sin, cos := math.Sincos(math.Pi * float64(k) / directions)
-		a, la := leave(q, over, x, y, cos, sin)
-		b, lb := leave(q, over, x, y, -cos, -sin)
-		if la+lb < bestLength {
-			best, bestLength = min(a, b), la+lb
-		}
-	}
-	return best
-}
-
-// leave walks out of the covered region and returns the probability there and
-// the way that it took.
-func leave(q raster.Plane, over raster.Mask, x, y int, dx, dy float64) (float32, float64) {
-	for r := 1.0; r < 2*wireMost; r++ {
-		px, py := int(math.Round(float64(x)+r*dx)), int(math.Round(float64(y)+r*dy))
-		if px < 0 || py < 0 || px >= q.W || py >= q.H {
-			return 0, r
-		}
-		if over.Pix[py*q.W+px] == 0 {
-			return beyond(q, px, py, dx, dy), r
-		}
-	}
-	return 0, 2 * wireMost
-}
-
-// beyond is the probability a little outside a covered region: the most within
-// a few pixels, since a wire's shadow lies along its edge.
-func beyond(q raster.Plane, x, y int, dx, dy float64) float32 {
-	best := float32(0)
-	for r := range shadowWidth {
-		px, py := x+int(math.Round(float64(r)*dx)), y+int(math.Round(float64(r)*dy))
-		if px >= 0 && py >= 0 && px < q.W && py < q.H {
-			best = max(best, q.At(px, py))
-		}
-	}
-	return best
-}
-
-// shadowWidth is how many working pixels beside a wire its shadow may spoil.
-const shadowWidth = 5
 
 func dilateMask(m raster.Mask, r int) raster.Mask { return m.Dilated(r) }
