@@ -92,7 +92,11 @@ func (b *board) untidiness() float64 {
 	d := b.drawing()
 	sum := crossingPrice*float64(d.Metrics.Crossings) + 2*float64(d.Metrics.Bends) + 40*float64(len(b.onward))
 	for _, s := range d.straights() {
-		sum += 0.4 * (math.Abs(s.a.X-s.b.X) + math.Abs(s.a.Y-s.b.Y)) / Unit
+		price := 0.4
+		if b.l.view.rail[b.l.view.index[d.Wires[s.wire].Net]] != noRail {
+			price = 0.1 // rails lead out of the way
+		}
+		sum += price * (math.Abs(s.a.X-s.b.X) + math.Abs(s.a.Y-s.b.Y)) / Unit
 	}
 	sum += 1.5 * float64(len(d.Marks))
 	for i := range b.l.items {

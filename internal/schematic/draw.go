@@ -59,6 +59,9 @@ func afresh(ctx context.Context, l *layout, opts Options) (*board, error) {
 	}
 	opts.report(0.6, "tidying up")
 	b.findWorst()
+	if b, err = slideFeedback(ctx, b, opts); err != nil {
+		return nil, err
+	}
 	return tinker(ctx, b, opts)
 }
 

@@ -158,7 +158,7 @@ func checkSymbol(t *testing.T, what string, s symbol, names []circuit.LeadName) 
 			t.Errorf("%s: two leads end at %v", what, q.at)
 		}
 		seen[q.at] = true
-		if !reaches(s.strokes, q.at) {
+		if !strokesReach(s.strokes, q.at) {
 			t.Errorf("%s: no line reaches the end of lead %s", what, q.name)
 		}
 		step := q.out.step().point()
@@ -168,7 +168,7 @@ func checkSymbol(t *testing.T, what string, s symbol, names []circuit.LeadName) 
 	}
 }
 
-func reaches(strokes []Stroke, at Point) bool {
+func strokesReach(strokes []Stroke, at Point) bool {
 	for _, s := range strokes {
 		if s.Points[0] == at || s.Points[len(s.Points)-1] == at {
 			return true

@@ -218,6 +218,9 @@ func common(a, b rect) int {
 func (l *layout) own(i int) float64 {
 	it, sh := &l.items[i], l.shape(i)
 	cost := sh.cost
+	if it.back {
+		return cost // over or under its stage, wherever there is room
+	}
 	p := l.pos[i]
 	for _, n := range sh.pins {
 		y := float64(p.y + n.at.y)

@@ -101,6 +101,15 @@ func (e driveEnds) drift(a, b int) float64 {
 	return d
 }
 
+// carry is how firmly a passive part holds its nets together along the signal;
+// one that leads back holds them hardly at all.
+func (v *netView) carry(p circuit.Part) float64 {
+	if v.back[p.Ref] {
+		return 0.02
+	}
+	return 0.25
+}
+
 // stages estimates how far along the signal every part stands: one unit a
 // stage. Each net gets a place so that outputs stand one beyond their inputs
 // and passive parts don't reach far, in least squares; a part stands in the
@@ -127,7 +136,7 @@ func (v *netView) stages(c *circuit.Circuit) []float64 {
 			a, okA := signal(p.Net(t.a))
 			b, okB := signal(p.Net(t.b))
 			if okA && okB {
-				m.offset(a, b, ends.drift(a, b), 0.25)
+				m.offset(a, b, ends.drift(a, b), v.carry(p))
 			}
 		}
 		if e := anchor(p.Kind); e != 0 {

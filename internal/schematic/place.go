@@ -16,6 +16,7 @@ type item struct {
 	before []order // parts that belong further left
 	pairs  []int   // the pairs that it is in
 	mirror []int   // for each shape, the one that is its mirror image
+	back   bool    // it leads back along the signal
 }
 
 // order says that another part belongs on the far side.
@@ -89,7 +90,7 @@ func newLayout(c *circuit.Circuit, s *shaper) (*layout, error) {
 		if err != nil {
 			return nil, err
 		}
-		l.items = append(l.items, item{part: p, shapes: shapes, stage: stage[i] * stageWidth, mirror: mirrors(shapes)})
+		l.items = append(l.items, item{part: p, shapes: shapes, stage: stage[i] * stageWidth, mirror: mirrors(shapes), back: s.view.back[p.Ref]})
 		for k, n := range shapes[0].pins {
 			if !n.rail && len(s.view.nets[n.net].Leads) > 1 {
 				l.terms[n.net] = append(l.terms[n.net], terminal{i, k})

@@ -174,25 +174,3 @@ func (v *netView) feedsBlock(c *circuit.Circuit, net int) bool {
 
 // railLeads is how many leads make a supply net a rail.
 const railLeads = 3
-
-// findFeedback finds the parts between an amplifying part's input and its own
-// output: a draughtsman lays them over or under it.
-func (v *netView) findFeedback(c *circuit.Circuit) {
-	v.back = map[circuit.PartRef]bool{}
-	for _, p := range c.Parts {
-		for _, d := range drives(p) {
-			a, b := p.Net(d.in), p.Net(d.out)
-			if p.Kind == circuit.Transformer || p.Kind == circuit.Bridge || len(p.Leads) < 3 || a == b || a == "" || b == "" {
-				continue
-			}
-			if v.rail[v.index[a]] != noRail || v.rail[v.index[b]] != noRail {
-				continue
-			}
-			for _, q := range c.Parts {
-				if len(q.Leads) == 2 && (q.Leads[0].Net == a && q.Leads[1].Net == b || q.Leads[0].Net == b && q.Leads[1].Net == a) {
-					v.back[q.Ref] = true
-				}
-			}
-		}
-	}
-}
