@@ -8,6 +8,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -24,6 +25,7 @@ const (
 	single  class = "single"  // one fault of the list
 	outside class = "outside" // one that is in no list
 	tracing class = "tracing" // one of the list, in a unit drawn with a net too many or too few
+	double  class = "double"  // two of the list; the one that is named shows the other after repair
 )
 
 // casesEach circuit of the study.
@@ -31,27 +33,34 @@ const casesEach = 30
 
 // hiddenCase is a unit with a secret.
 type hiddenCase struct {
-	class class
-	drawn *circuit.Circuit // as the person traced it
-	built *circuit.Circuit // as it is
-	truth truth
-	what  string // words for the secret
-	joint map[circuit.NetID]circuit.NetID
+	class  class
+	drawn  *circuit.Circuit // as the person traced it
+	built  *circuit.Circuit // as it is
+	truth  truth
+	second truth  // of a double
+	what   string // words for the secret
+	joint  map[circuit.NetID]circuit.NetID
 }
 
-// caseOf draws case i of a circuit: of ten, eight single, one outside, one
-// tracing.
+// caseOf draws case i of a circuit: of thirty, twenty-three single, three
+// outside, three tracing, one double.
 func caseOf(t testing.TB, c *circuit.Circuit, i int, rng *rand.Rand) hiddenCase {
 	t.Helper()
 	h := hiddenCase{class: single, drawn: c, built: c}
-	switch i % 10 {
-	case 4:
+	switch {
+	case i%10 == 4:
 		h.class = outside
 		strange(t, &h, rng)
 		return h
-	case 9:
+	case i%10 == 9:
 		h.class = tracing
 		mistraced(&h, rng)
+	case i%30 == 15:
+		h.class = double
+		for h.what == "" {
+			doubled(&h, rng)
+		}
+		return h
 	}
 	all := hiddenFaults(h.built, rng)
 	h.truth = all[rng.IntN(len(all))]
@@ -72,7 +81,7 @@ func strange(t testing.TB, h *hiddenCase, rng *rand.Rand) {
 		default:
 			spoilt(h, rng)
 		}
-		if h.what != "" && shows(h) {
+		if h.what != "" && shows(h) && !explained(h) {
 			return
 		}
 	}
@@ -117,6 +126,19 @@ func bridged(h *hiddenCase, rng *rand.Rand) {
 	h.what = fmt.Sprintf("%.3g Ω from %s to %s", ohms, a, b)
 }
 
+// doubled is two faults of the list in two parts.
+func doubled(h *hiddenCase, rng *rand.Rand) {
+	all := hiddenFaults(h.drawn, rng)
+	a, b := all[rng.IntN(len(all))], all[rng.IntN(len(all))]
+	if a.part == b.part {
+		return
+	}
+	h.truth.variant = append(slices.Clone(a.variant), b.variant...)
+	h.truth.part, h.truth.fault, h.truth.lead, h.truth.leads = a.part, a.fault, a.lead, a.leads
+	h.second = b
+	h.what = fmt.Sprintf("two at once: %s, %s", a, b)
+}
+
 // spoilt is a part that fails as none of its kind is listed to, or one of
 // quite another kind in its place.
 func spoilt(h *hiddenCase, rng *rand.Rand) {
@@ -140,6 +162,58 @@ func spoilt(h *hiddenCase, rng *rand.Rand) {
 	}
 }
 
+// explained tells whether a single fault of the parts that the secret names
+// reads alike everywhere: then it is in the list after all.
+func explained(h *hiddenCase) bool {
+	built, err := sim.Compile(h.built, sim.Options{})
+	if err != nil {
+		return true
+	}
+	drawn, err := sim.Compile(h.drawn, sim.Options{})
+	if err != nil {
+		return true
+	}
+	secret := &faultyUnit{model: built, meter: meter.Default(meter.Digital), variant: h.truth.variant}
+	for _, f := range hiddenFaults(h.drawn, rand.New(rand.NewPCG(1, 1))) {
+		if !strings.Contains(h.what, string(f.part)) {
+			continue
+		}
+		listed := &faultyUnit{model: drawn, meter: meter.Default(meter.Digital), variant: f.variant}
+		if farthest(secret, listed) < 0.15 {
+			return true
+		}
+	}
+	return false
+}
+
+// farthest is the greatest difference of two units' readings to common, as a
+// share; 1 where one of them cannot be read.
+func farthest(a, b *faultyUnit) float64 {
+	c := a.model.Circuit()
+	most := 0.0
+	for _, s := range c.States {
+		for _, n := range b.model.Nets() {
+			if n == b.model.Reference() {
+				continue
+			}
+			for _, m := range []meter.Mode{meter.Ohms, meter.VoltsDC} {
+				at := diagnosis.Check{Red: n, Black: b.model.Reference()}
+				x, errX := a.show(m, s.Name, at)
+				y, errY := b.show(m, s.Name, at)
+				switch {
+				case errX != nil || errY != nil:
+					return 1
+				case x.Overrange != y.Overrange:
+					most = 1
+				default:
+					most = max(most, math.Abs(x.Value-y.Value)/(math.Abs(x.Value)+math.Abs(y.Value)+0.1))
+				}
+			}
+		}
+	}
+	return most
+}
+
 // shows tells whether a secret changes any reading to common markedly.
 func shows(h *hiddenCase) bool {
 	good, err := sim.Compile(h.drawn, sim.Options{})
@@ -150,24 +224,8 @@ func shows(h *hiddenCase) bool {
 	if err != nil {
 		return false
 	}
-	a, b := &faultyUnit{model: good, meter: meter.Default(meter.Digital)}, &faultyUnit{model: bad, meter: meter.Default(meter.Digital), variant: h.truth.variant}
-	most := 0.0
-	for _, s := range h.drawn.States {
-		for _, n := range good.Nets() {
-			if n == good.Reference() {
-				continue
-			}
-			for _, m := range []meter.Mode{meter.Ohms, meter.VoltsDC} {
-				at := diagnosis.Check{Red: n, Black: good.Reference()}
-				x, errX := a.show(m, s.Name, at)
-				y, errY := b.show(m, s.Name, at)
-				if errX != nil || errY != nil {
-					return false
-				}
-				most = max(most, math.Abs(x.Value-y.Value)/(math.Abs(x.Value)+math.Abs(y.Value)+0.1))
-			}
-		}
-	}
+	a, b := &faultyUnit{model: bad, meter: meter.Default(meter.Digital), variant: h.truth.variant}, &faultyUnit{model: good, meter: meter.Default(meter.Digital)}
+	most := farthest(a, b)
 	return most > 0.2
 }
 
@@ -273,6 +331,11 @@ func TestStudy(t *testing.T) {
 			t.Logf("case %d, %s: left out, %s: %v", i, c.Unit, h.what, err)
 			continue
 		}
+		if h.class == double {
+			second := result{truth: h.second}
+			second.judge(*r.answer, h.second)
+			r.first, r.third, r.partOwn = r.first || second.first, r.third || second.third, max(r.partOwn, second.partOwn)
+		}
 		o := outcome{i, c.Unit, h.class, h.what, r.first, r.third, r.partOwn, r.part, r.claimed, r.outside, r.readings, r.powerUps, r.live, r.seconds, r.verdict}
 		done = append(done, o)
 		if os.Getenv("FOILSIDE_VERBOSE") != "" && o.wrong() {
@@ -290,7 +353,7 @@ func (o outcome) wrong() bool {
 	switch o.Class {
 	case outside:
 		return o.Outside <= 0.5
-	case tracing:
+	case tracing, double:
 		return !o.First && o.Outside <= 0.5
 	}
 	return !o.First || o.Part < 0.01 || o.Outside > 0.5
@@ -328,7 +391,7 @@ func recorded(t *testing.T, name string, done []outcome) []outcome {
 // summary words the figures of the study.
 func summary(done []outcome) string {
 	var text strings.Builder
-	for _, k := range []class{single, tracing, outside} {
+	for _, k := range []class{single, tracing, outside, double} {
 		s, said, false50 := &tally{}, 0, 0
 		for _, o := range done {
 			if o.Class != k {
@@ -346,7 +409,7 @@ func summary(done []outcome) string {
 			continue
 		}
 		fmt.Fprintf(&text, "\n%s: %s; outside the model said in %.1f %%", k, s, 100*float64(said)/float64(s.n))
-		if k == tracing {
+		if k == tracing || k == double {
 			fmt.Fprintf(&text, ", neither first nor outside in %.1f %%", 100*float64(s.n-s.first-false50)/float64(s.n))
 		}
 	}

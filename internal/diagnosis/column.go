@@ -24,6 +24,7 @@ const (
 // cell is one simulated reading of one rung and draw.
 type cell struct {
 	g    float64
+	soft float32 // deviation by what leaks unseen, on the scale; told by the first draw
 	kind outcomeKind
 }
 
@@ -67,6 +68,7 @@ func (p *Predictor) column(k columnKey) *column {
 
 // task is the checks of one electrical state.
 type task struct {
+	volts   float64 // that may stand about
 	state   circuit.State
 	key     string
 	start   *sim.Solution
@@ -132,7 +134,7 @@ func (p *Predictor) tasks(ctx context.Context, columns []*column) ([]*task, erro
 			if err != nil {
 				return nil, err
 			}
-			t = &task{state: s, key: key, start: start, draws: p.cold}
+			t = &task{volts: p.topVolts(), state: s, key: key, start: start, draws: p.cold}
 			if which.powered {
 				t.draws = p.draws
 			}
@@ -285,9 +287,38 @@ func (w *reader) glance(sol *sim.Solution, wanted []int, k int) ([]int, error) {
 			left = append(left, i)
 			continue
 		}
-		c.cells[w.rung][k] = cellOf(c.key.Mode, r, nil)
+		one := cellOf(c.key.Mode, r, nil)
+		if k == 0 && one.kind == measured && c.key.Mode == meter.VoltsDC {
+			port, err := t.Port(c.query().Red, c.query().Black)
+			if err != nil {
+				return nil, err
+			}
+			one.soft = float32(slope(c.key.Mode, r.Value) * strayLeak * w.task.volts * beside(port, c.meter.Input))
+		}
+		c.cells[w.rung][k] = one
 	}
 	return left, nil
+}
+
+// strayLeak is the current that leaks into a net unseen, in amperes for each
+// volt that stands about: a gigohm of board and junctions. Common practice.
+const strayLeak = 1e-9
+
+// beside is the resistance of two places with a meter's input across them.
+func beside(port sim.Port, input float64) float64 {
+	ohms := port.Ohms
+	if port.Apart || math.IsInf(ohms, 0) || math.IsNaN(ohms) {
+		ohms = 1 / strayLeak
+	}
+	if input <= 0 {
+		return ohms
+	}
+	return ohms * input / (ohms + input)
+}
+
+// softness is the deviation that unseen leakages give a stratum's readings.
+func softness(c *column, s stratum) float64 {
+	return math.Max(float64(c.cells[s.low][0].soft), float64(c.cells[s.high][0].soft))
 }
 
 func (c *column) query() meter.Query {

@@ -17,19 +17,19 @@ const (
 	// doubt is the share that a fault outside the list is given while a find
 	// is put to the test. Tuned: TestStudy.
 	doubt = 0.25
-	// provedBy marked readings of one sort, cold or alive, or
-	// provedByBoth of both sorts, is a find proved.
-	provedBy     = 3
-	provedByBoth = 2
 	// leastProof is the information below which a test is not worth taking.
 	leastProof = 0.1
-	// otherSort is how much more a test of the sort not seen yet counts.
-	otherSort = 2.5
+	// mostProofs marked readings prove a find, whatever could still be read.
+	mostProofs = 4
 )
 
-// proved tells whether the readings taken have tested the group that leads.
-func (s *study) proved(leads int) bool {
-	cold, alive := 0, 0
+// witnesses are the readings taken that the group which leads foretold
+// otherwise than a good unit, by sort.
+type witnesses struct{ cold, alive int }
+
+// witnesses counts the readings that speak for a group of their own accord.
+func (s *study) witnesses(leads int) witnesses {
+	var w witnesses
 	for _, t := range s.b.tests {
 		g := glimpse{}
 		var n int
@@ -45,16 +45,29 @@ func (s *study) proved(leads int) bool {
 				}
 			}
 		}
-		if marked < all/2 {
-			continue
-		}
-		if t.column.key.Mode.Powered() {
-			alive++
-		} else {
-			cold++
+		switch {
+		case marked < all/2:
+		case t.column.key.Mode.Powered():
+			w.alive++
+		default:
+			w.cold++
 		}
 	}
-	return cold >= provedBy || alive >= provedBy || cold > 0 && alive > 0 && cold+alive >= provedByBoth
+	return w
+}
+
+// due tells whether a test of a sort is still due: one of either sort, and two
+// in all.
+func (w witnesses) due(powered bool) bool {
+	switch {
+	case w.cold+w.alive >= mostProofs:
+		return false
+	case w.cold+w.alive < 2:
+		return true
+	case powered:
+		return w.alive == 0
+	}
+	return w.cold == 0
 }
 
 // member tells whether a fault is an active suspect of the group.
@@ -66,17 +79,11 @@ func (s *study) member(fault, group int) bool {
 // proof is the reading that best tests the group that leads: one that it
 // foretells otherwise than a good unit. ok is false where there is none.
 func (s *study) proof(leads int, at situation) (best ranked, ok bool) {
-	cold, alive := false, false
-	for _, t := range s.b.tests {
-		if t.column.key.Mode.Powered() {
-			alive = true
-		} else {
-			cold = true
-		}
-	}
+	w := s.witnesses(leads)
 	var list []ranked
 	for _, o := range s.outlooks {
-		if s.taken[o.column.key.Check] {
+		powered := o.column.key.Mode.Powered()
+		if s.taken[o.column.key.Check] || !w.due(powered) || powered && s.heavy(leads) {
 			continue
 		}
 		row := s.rowOf(o, leads)
@@ -87,16 +94,23 @@ func (s *study) proof(leads int, at situation) (best ranked, ok bool) {
 		if o.bits < leastProof {
 			continue
 		}
-		r := ranked{outlook: o, cost: s.p.price(o.column.key.Check, at, o.top)}
-		if powered := o.column.key.Mode.Powered(); powered && !alive || !powered && !cold {
-			r.favour = otherSort
-		}
-		list = append(list, r)
+		list = append(list, ranked{outlook: o, cost: s.p.price(o.column.key.Check, at, o.top)})
 	}
 	if len(list) == 0 {
 		return ranked{}, false
 	}
 	return slices.MaxFunc(list, func(a, b ranked) int { return cmp.Compare(a.worth(), b.worth()) }), true
+}
+
+// heavy tells whether a group is a short: a unit with one is not switched on
+// for a proof.
+func (s *study) heavy(leads int) bool {
+	for i, f := range s.a.faults {
+		if name := s.p.faults[f].Name; s.group[i] == leads && (name == Short || name == Bridge) {
+			return true
+		}
+	}
+	return false
 }
 
 // rowOf is what the members of a group make of a check together.

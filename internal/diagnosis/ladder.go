@@ -51,6 +51,9 @@ func laddersOf(c *circuit.Circuit, f Fault) []ladder {
 	}
 	switch f.Name {
 	case Open:
+		if insulated(p.Kind) && f.Lead == "g" {
+			return one(floatingGate(p))
+		}
 		return one(openLadder(p, openLead(p, f)))
 	case DryJoint:
 		open, partial := openLadder(p, f.Lead), liftLadder(p, f.Lead, 20, 100e3, 3)
@@ -127,6 +130,22 @@ func openLadder(p circuit.Part, lead circuit.LeadName) ladder {
 	}
 	lead = endLead(p, lead)
 	return single(fmt.Sprintf("open %s %s", p.Ref, lead), sim.Variant{sim.Lift(p.Ref, lead, math.Inf(1))})
+}
+
+// insulated tells the kinds whose gate keeps whatever charge it has.
+func insulated(k circuit.Kind) bool { return k == circuit.MOSFETN || k == circuit.MOSFETP }
+
+// floatingGate lifts a gate that then hangs by leakages: anywhere from the
+// source's voltage to the drain's.
+func floatingGate(p circuit.Part) ladder {
+	const leak = 100e6
+	l := ladder{share: 1}
+	for _, to := range []circuit.LeadName{"s", "d"} {
+		l.rungs = append(l.rungs, rung{key: fmt.Sprintf("float %s %s", p.Ref, to),
+			variant: sim.Variant{sim.Lift(p.Ref, "g", math.Inf(1)), sim.Short(p.Ref, "g", to, leak)}})
+		l.marks = append(l.marks, float64(len(l.rungs)))
+	}
+	return l
 }
 
 // liftLadder puts a resistance into a lead.

@@ -120,11 +120,12 @@ func (p *Predictor) spreadDraws(o *outlook, row []float64, s stratum, weights []
 	if count > 1 {
 		scatter = math.Sqrt(math.Max(0, (squares-sum*sum/count)/(count-1)))
 	}
+	scatter = math.Hypot(share*scatter, softness(o.column, s))
 	for k, c := range cells {
 		w := weights[k]
 		switch c.kind {
 		case measured:
-			o.smear(row, c.g, math.Hypot(o.column.noiseAt(c.g), share*scatter), w)
+			o.smear(row, c.g, math.Hypot(o.column.noiseAt(c.g), scatter), w)
 		case over:
 			row[len(row)-1] += w
 		default:

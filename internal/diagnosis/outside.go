@@ -130,7 +130,7 @@ func (p *Predictor) densityUnder(t test, s stratum) float64 {
 	}
 	_, deviation, _ := p.spreadOf(t.column, s)
 	const share = 0.6 // as in outlook.spread
-	sd := math.Hypot(math.Hypot(t.noise, bend(t.column, s)), share*deviation)
+	sd := math.Hypot(math.Hypot(t.noise, softness(t.column, s)), math.Hypot(bend(t.column, s), share*deviation))
 	var sum float64
 	for k := range p.opt.Draws {
 		switch v := p.sample(t.column, s, k); v.kind {

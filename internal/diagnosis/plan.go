@@ -81,7 +81,10 @@ func (p *Predictor) Assess(ctx context.Context, ev Evidence, d Danger) (Plan, An
 		plan.Next = append(plan.Next, again)
 	}
 	if answer.found() && len(plan.Next) == 0 {
-		test, ok := s.test(answer, situationOf(ev, d))
+		test, ok, err := s.test(ctx, answer, situationOf(ev, d))
+		if err != nil {
+			return Plan{}, Answer{}, err
+		}
 		if !ok {
 			plan.Done = true
 			return plan, answer, nil
@@ -193,18 +196,26 @@ func (s *study) proposal(r ranked) Proposal {
 }
 
 // test is the reading that puts a find to the test, where one is due.
-func (s *study) test(a Answer, at situation) (Proposal, bool) {
+//
+// Errors: the context's.
+func (s *study) test(ctx context.Context, a Answer, at situation) (Proposal, bool, error) {
 	leads := a.Groups[0]
-	if leads.Hidden || s.proved(leads.Group) {
-		return Proposal{}, false
+	if leads.Hidden {
+		return Proposal{}, false, nil
 	}
 	best, ok := s.proof(leads.Group, at)
-	if !ok {
-		return Proposal{}, false
+	if ok {
+		out := s.proposal(best)
+		out.Why = fmt.Sprintf("It puts the find (%s) to the test: %s", leads.Text, out.Why)
+		return out, true, nil
+	}
+	best, ok, err := s.sweep(ctx, leads.Group, at)
+	if !ok || err != nil {
+		return Proposal{}, false, err
 	}
 	out := s.proposal(best)
-	out.Why = fmt.Sprintf("It puts the find (%s) to the test: %s", leads.Text, out.Why)
-	return out, true
+	out.Why = fmt.Sprintf("%s is all but found; this looks whether something else is wrong where nothing was read yet: %s", leads.Text, out.Why)
+	return out, true, nil
 }
 
 // again repeats a reading that doesn't fit, once.

@@ -101,7 +101,8 @@ type Predictor struct {
 	starts  map[string]*sim.Solution // by electrical state: the nominal good unit
 	healthy stratum                  // the good unit
 
-	strays     []stray // made when first needed
+	touched    map[*column][]int // faults that change a check; made when first needed
+	strays     []stray           // made when first needed
 	strayCells map[*column]strayColumn
 }
 

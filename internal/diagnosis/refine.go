@@ -60,7 +60,7 @@ func (j *judgement) refine(ctx context.Context, b *belief, columns []*column) er
 // cut divides a stratum by its severity, with further rungs where its own are
 // far apart. One that is narrow enough comes back alone.
 func (p *Predictor) cut(s stratum) []stratum {
-	if s.low == s.high {
+	if s.low == s.high || s.at == nil {
 		return []stratum{s}
 	}
 	ratio := math.Abs(math.Log(s.to / s.from))

@@ -259,6 +259,7 @@ type result struct {
 	powerUps int
 	log      []string
 	verdict  string
+	answer   *diagnosis.Answer
 	claimed  float64 // probability of the first group
 }
 
@@ -276,6 +277,7 @@ func solve(t testing.TB, p *diagnosis.Predictor, u *faultyUnit, h truth) (result
 			t.Fatal(err)
 		}
 		if len(plan.Next) == 0 || len(ev.Readings) == mostReadings {
+			r.answer = &answer
 			r.judge(answer, h)
 			return r, nil
 		}

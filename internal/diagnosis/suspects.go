@@ -96,6 +96,7 @@ type study struct {
 	a        active
 	columns  []*column
 	outlooks []outlook
+	draws    int            // that candidates are seen with
 	group    []int          // by active suspect
 	taken    map[Check]bool // taking these again tells of slips only
 }
@@ -125,7 +126,10 @@ func (p *Predictor) study(ctx context.Context, ev Evidence) (*study, error) {
 	if err := p.fillStrays(ctx, s.columns, s.a.strays); err != nil {
 		return nil, err
 	}
-	s.outlooks = p.outlooks(s.columns, b, s.a, n)
+	s.outlooks, s.draws = p.outlooks(s.columns, b, s.a, n), n
+	if err := s.lookCloser(ctx); err != nil {
+		return nil, err
+	}
 	s.group = bayes.Partition(len(s.a.faults), s.alike)
 	return s, nil
 }
@@ -146,6 +150,41 @@ func scouts(cells int) int {
 // likeness is the overlap of two suspects' outcomes above which a reading
 // doesn't tell them apart: it would take a dozen such readings to be sure.
 const likeness = 0.9
+
+// lookCloser sees the few checks that seem to tell the leading suspects apart
+// with all draws, since two or three draws of either differ by chance.
+//
+// Errors: the context's.
+func (s *study) lookCloser(ctx context.Context) error {
+	const leading, few = 5, 6
+	var again []int
+	for i := range min(leading, len(s.a.faults)) {
+		for j := range i {
+			var telling []int
+			for k := range s.outlooks {
+				if bayes.Affinity(s.outlooks[k].rows[i], s.outlooks[k].rows[j]) < likeness {
+					telling = append(telling, k)
+				}
+			}
+			if len(telling) <= few {
+				again = append(again, telling...)
+			}
+		}
+	}
+	slices.Sort(again)
+	again = slices.Compact(again)
+	columns := make([]*column, len(again))
+	for i, k := range again {
+		columns[i] = s.outlooks[k].column
+	}
+	if err := s.p.fill(ctx, columns, s.a.rungs, s.p.opt.Draws, nil); err != nil {
+		return err
+	}
+	for i, o := range s.p.outlooks(columns, s.b, s.a, s.p.opt.Draws) {
+		s.outlooks[again[i]] = o
+	}
+	return nil
+}
 
 func (s *study) alike(i, j int) bool {
 	for k := range s.outlooks {
@@ -187,7 +226,7 @@ func (s *study) suspect(f, group int) Suspect {
 func (s *study) severity(f int) *Severity {
 	var out *Severity
 	for i, st := range s.b.strata {
-		if st.fault != f || st.low == st.high || s.b.stratum[i] < 0.1*s.b.fault[f] {
+		if st.fault != f || st.low == st.high || st.unit == "" || s.b.stratum[i] < 0.1*s.b.fault[f] {
 			continue
 		}
 		from, to := st.severities()

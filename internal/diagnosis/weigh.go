@@ -160,7 +160,7 @@ func (p *Predictor) weighBlock(s stratum, tests []test, draws int) weighed {
 			}
 			continue
 		}
-		x, noise, elsewhere = append(x, t.g), append(noise, math.Hypot(t.noise, bend(t.column, s))), append(elsewhere, t.elsewhere)
+		x, noise, elsewhere = append(x, t.g), append(noise, math.Hypot(t.noise, math.Hypot(bend(t.column, s), softness(t.column, s)))), append(elsewhere, t.elsewhere)
 		slips, index = append(slips, t.misread), append(index, i)
 		for k := range points {
 			points[k] = append(points[k], values[k])
