@@ -77,3 +77,8 @@ func TestHeldOutCircuits(t *testing.T) {
 func TestUnseenCircuits(t *testing.T) {
 	judge(t, "second set", fileSet(t, "unseen.txt"))
 }
+
+// The third set that was labelled before any stage was looked for in it.
+func TestThirdSet(t *testing.T) {
+	judge(t, "third set", fileSet(t, "third.txt"))
+}
