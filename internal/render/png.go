@@ -47,8 +47,8 @@ func PNG(d schematic.Drawing, look Look, dpi float64) ([]byte, error) {
 }
 
 // paintLines fills all strokes in one pass. Every piece of a line is a
-// rectangle with a round at each end, all turned the same way round, so that
-// where they overlap the winding adds up and nothing is cut out.
+// rectangle, with a round where it meets a slanted one, all turned the same way
+// round, so that where they overlap the winding adds up and nothing is cut out.
 func paintLines(img *image.RGBA, lines []line, k float64, ink color.RGBA) {
 	b := img.Bounds()
 	r := vector.NewRasterizer(b.Dx(), b.Dy())
@@ -71,21 +71,49 @@ func paintLines(img *image.RGBA, lines []line, k float64, ink color.RGBA) {
 	r.Draw(img, b, image.NewUniform(ink), image.Point{})
 }
 
+// strokeRun strokes a polyline. Upright and level pieces meet edge to edge: where
+// two overlapped, their soft edges would add up to a knot on the line.
 func strokeRun(r *vector.Rasterizer, pts []schematic.Point, half, k float64) {
+	for i := 1; i < len(pts); i++ {
+		p, q := pts[i-1], pts[i]
+		if l := math.Hypot(q.X-p.X, q.Y-p.Y); l > 0 {
+			u := schematic.Point{X: (q.X - p.X) / l, Y: (q.Y - p.Y) / l}
+			a, b := cornerReach(pts, i-1, i, half), cornerReach(pts, i, i-1, half)
+			p, q = schematic.Point{X: p.X - a*u.X, Y: p.Y - a*u.Y}, schematic.Point{X: q.X + b*u.X, Y: q.Y + b*u.Y}
+			nx, ny := -u.Y*half, u.X*half
+			polygon(r, []schematic.Point{{X: p.X - nx, Y: p.Y - ny}, {X: q.X - nx, Y: q.Y - ny}, {X: q.X + nx, Y: q.Y + ny}, {X: p.X + nx, Y: p.Y + ny}}, k)
+		}
+	}
 	for i, p := range pts {
-		polygon(r, flat(disc(p, half)), k)
-		if i == 0 {
-			continue
+		if i > 0 && slanted(pts[i-1], p) || i+1 < len(pts) && slanted(p, pts[i+1]) || len(pts) == 1 {
+			polygon(r, flat(disc(p, half)), k)
 		}
-		q := pts[i-1]
-		l := math.Hypot(p.X-q.X, p.Y-q.Y)
-		if l == 0 {
-			continue
-		}
-		nx, ny := -(p.Y-q.Y)/l*half, (p.X-q.X)/l*half
-		polygon(r, []schematic.Point{{X: q.X - nx, Y: q.Y - ny}, {X: p.X - nx, Y: p.Y - ny}, {X: p.X + nx, Y: p.Y + ny}, {X: q.X + nx, Y: q.Y + ny}}, k)
 	}
 }
+
+// cornerReach is how far the piece between two neighbouring points goes beyond
+// the first of them: a level piece fills the corner, an upright one leaves it.
+func cornerReach(pts []schematic.Point, at, other int, half float64) float64 {
+	next := 2*at - other
+	if closed := pts[0] == pts[len(pts)-1]; closed && len(pts) > 3 {
+		n := len(pts) - 1
+		next = ((next % n) + n) % n
+	}
+	if next < 0 || next >= len(pts) || slanted(pts[at], pts[other]) || slanted(pts[at], pts[next]) {
+		return 0
+	}
+	level := pts[at].Y == pts[other].Y
+	switch {
+	case level == (pts[at].Y == pts[next].Y): // straight on
+		return 0
+	case level:
+		return half
+	}
+	return -half
+}
+
+// slanted tells whether a piece is neither level nor upright.
+func slanted(p, q schematic.Point) bool { return p.X != q.X && p.Y != q.Y }
 
 // polygon adds a filled outline, turned to run clockwise.
 func polygon(r *vector.Rasterizer, pts []schematic.Point, k float64) {
