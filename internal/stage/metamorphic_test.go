@@ -25,7 +25,8 @@ func everything(t testing.TB) []labelled {
 	out = append(out, demonstrations(t)...)
 	out = append(out, withLabels(t, more[:25], "testdata/more.labels")...)
 	out = append(out, fileSet(t, "heldout.txt")...)
-	return append(out, fileSet(t, "unseen.txt")...)
+	out = append(out, fileSet(t, "unseen.txt")...)
+	return append(out, fileSet(t, "third.txt")...)
 }
 
 // change is a way to build a circuit differently without changing what it is.

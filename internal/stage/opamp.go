@@ -214,7 +214,7 @@ func (f *finder) ampKind(a *amp) Kind {
 		return PrecisionDiode
 	case plusLive && minusLive:
 		return Difference
-	case plusLive || !minusLive:
+	case plusLive || !minusLive && a.plus != f.common:
 		return f.upright(a)
 	}
 	return f.inverted(a, minusIn)

@@ -148,6 +148,11 @@ func (f *finder) mirrors() {
 		if len(all) == 0 {
 			continue
 		}
+		for _, h := range f.freeDevices() { // G. R. Wilson's third transistor
+			if h.sign == x.sign && h.k == x.g && h != x && slices.ContainsFunc(all, func(y *device) bool { return y.o == h.g }) {
+				all = append(all, h)
+			}
+		}
 		d := f.startDevice(CurrentMirror, append([]*device{x}, all...)...)
 		d.own(f.nets(x.g, x.o)...)
 		for _, y := range append([]*device{x}, all...) {
@@ -165,7 +170,9 @@ func (f *finder) mirrors() {
 			f.takeBranch(d, Bias, f.openOnes(f.leads(resist, n))...)
 		}
 		for _, y := range all {
-			d.outputs(f.nets(y.o)...)
+			if !slices.ContainsFunc(all, func(h *device) bool { return h.g == y.o }) {
+				d.outputs(f.nets(y.o)...)
+			}
 		}
 		d.say = func() { f.sayMirror(d, x, all) }
 	}

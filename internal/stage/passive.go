@@ -158,6 +158,9 @@ func (f *finder) coilFilters() {
 		}
 		var caps []*branch
 		for _, n := range f.nets(l.a, l.b) {
+			if f.held(l.other(n)) && f.tee(n, l) {
+				caps = append(caps, f.openOnes(f.leads(capac, n))...)
+			}
 			for _, c := range f.leads(capac, n) {
 				if o := c.other(n); f.open(c) && (f.held(o) || c.joins(l.a, l.b) || f.degree(n) == 2) && !slices.Contains(caps, c) {
 					caps = append(caps, c)
@@ -173,6 +176,15 @@ func (f *finder) coilFilters() {
 		f.orient(d, l.a, l.b)
 		d.say = func() { f.sayCoilFilter(d, l, caps) }
 	}
+}
+
+// tee tells whether capacitors alone lead on from both sides of a coil to
+// common: a high-pass section.
+func (f *finder) tee(net int, l *branch) bool {
+	if len(f.pins[net]) > 0 || len(f.on[net]) != 3 {
+		return false
+	}
+	return !slices.ContainsFunc(f.on[net], func(b *branch) bool { return b != l && (b.sort != capac || f.held(b.other(net))) })
 }
 
 // loads tells whether a coil hangs between a device's output and a rail.
@@ -231,7 +243,7 @@ func (f *finder) lowPass(net int) {
 	}
 	for _, r := range f.leads(resist, net) {
 		o := r.other(net)
-		if !f.open(r) || r.half || f.held(o) || !f.driving(o) || f.deviceNet(o) && !f.outNet(o) {
+		if !f.open(r) || r.half || f.held(o) || !f.driving(o) || f.deviceNet(o) && !f.outNet(o) || f.leadsBack(o, net) {
 			continue
 		}
 		d := f.start(RCFilter, r.parts...)
@@ -258,6 +270,12 @@ func (f *finder) lowPass(net int) {
 		d.say = func() { f.sayFilter(d, first[0], first[1], "low") }
 		return
 	}
+}
+
+// leadsBack tells whether resistors go on from a net to the control of the device
+// whose output drives the first: bias with its bypass, not a filter.
+func (f *finder) leadsBack(out, net int) bool {
+	return slices.ContainsFunc(f.devices, func(d *device) bool { return d.o == out && len(f.between(resist, net, d.g)) > 0 })
 }
 
 func (f *finder) bypassAny(net int) *branch {
@@ -340,7 +358,7 @@ func (f *finder) dividers() {
 				up = b
 			}
 		}
-		if up == nil || down == nil {
+		if up == nil || down == nil || f.bridgeArm(net, up, down) {
 			continue
 		}
 		d := f.start(Divider, append(slices.Clone(up.parts), down.parts...)...)
@@ -359,6 +377,26 @@ func (f *finder) dividers() {
 			d.say = func() { f.sayChain(d, b) }
 		}
 	}
+}
+
+// bridgeArm tells whether a resistor joins the tap to that of another divider.
+func (f *finder) bridgeArm(net int, up, down *branch) bool {
+	for _, b := range f.leads(resist, net) {
+		o := b.other(net)
+		if b == up || b == down || f.held(o) {
+			continue
+		}
+		n := 0
+		for _, x := range f.leads(resist, o) {
+			if f.held(x.other(o)) {
+				n++
+			}
+		}
+		if n >= 2 && len(f.pins[o]) == 0 && len(f.pins[net]) == 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // sharedChains takes resistors in a row from rail to rail whose taps serve more

@@ -1,6 +1,7 @@
 package stage
 
 import (
+	"slices"
 	"strings"
 
 	"foilside/internal/circuit"
@@ -179,6 +180,9 @@ func (f *finder) nameSupplies() {
 			return
 		}
 	}
+	if !f.active() {
+		return
+	}
 	for i := range f.names {
 		s := strings.ToLower(string(f.names[i]))
 		for _, word := range []string{"supply", "vcc", "vdd", "vee", "vss", "b+", "ht", "plus", "+"} {
@@ -187,6 +191,18 @@ func (f *finder) nameSupplies() {
 			}
 		}
 	}
+}
+
+// active tells whether anything in the circuit needs a supply.
+func (f *finder) active() bool {
+	return slices.ContainsFunc(f.c.Parts, func(p circuit.Part) bool {
+		switch p.Kind {
+		case circuit.NPN, circuit.PNP, circuit.JFETN, circuit.JFETP, circuit.MOSFETN, circuit.MOSFETP, circuit.UJT, circuit.Triode,
+			circuit.Pentode, circuit.OpAmp, circuit.Timer555, circuit.Regulator, circuit.Optocoupler, circuit.Relay:
+			return true
+		}
+		return false
+	})
 }
 
 // held tells whether a net is a rail of any sort.

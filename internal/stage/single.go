@@ -375,7 +375,7 @@ func (f *finder) switching(x *device) bool {
 	if x.family == valve || x.family == fet && !x.mos || !f.heldNear(x.k) {
 		return false
 	}
-	if x.family == bipolar && f.path(x.o, x.g, resist, 2) != nil || x.mos && len(f.between(resist, x.o, x.g)) > 0 {
+	if x.family == bipolar && f.selfBiased(x) || x.mos && len(f.between(resist, x.o, x.g)) > 0 {
 		return false // biased from its own output
 	}
 	forward, coupled := false, false
@@ -413,6 +413,20 @@ func (f *finder) switching(x *device) bool {
 		return !forward && !f.windingBias(x)
 	}
 	return true
+}
+
+// selfBiased tells whether resistors lead from a device's output to its
+// control, whether the point between them is bypassed or not.
+func (f *finder) selfBiased(x *device) bool {
+	if f.held(x.o) || f.held(x.g) {
+		return false
+	}
+	for _, b := range f.leads(resist, x.o) {
+		if o := b.other(x.o); o == x.g || !f.held(o) && len(f.between(resist, o, x.g)) > 0 && len(f.pins[o]) == 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // steered tells whether a net stands half-way by other devices: a resistor from
