@@ -22,6 +22,18 @@ type Gap struct {
 // neighbours. Grown by steps to the four sides, so a slanting gap comes out up
 // to 41 % too wide; the order of gaps is what counts here.
 func Gaps(l copper.Labels, maxWidth float64) []Gap {
+	best := map[[2]copper.NetID]Gap{}
+	growNets(l, maxWidth, func(pair [2]copper.NetID, width float64, i int32) {
+		if g, ok := best[pair]; !ok || g.Width > width {
+			best[pair] = Gap{Nets: pair, Width: width, At: middle(l, i)}
+		}
+	})
+	return sortGaps(best)
+}
+
+// growNets grows all nets and reports every place where two of them meet, with
+// the width of the gap there; most places are reported from both sides.
+func growNets(l copper.Labels, maxWidth float64, meet func(pair [2]copper.NetID, width float64, i int32)) {
 	owner := append([]copper.NetID(nil), l.Of...)
 	dist := make([]int32, len(owner))
 	var front []int32
@@ -30,7 +42,6 @@ func Gaps(l copper.Labels, maxWidth float64) []Gap {
 			front = append(front, int32(i))
 		}
 	}
-	best := map[[2]copper.NetID]Gap{}
 	limit := int32(maxWidth/float64(2*l.Scale)) + 1
 	for step := int32(1); len(front) > 0 && step <= limit; step++ {
 		var next []int32
@@ -41,22 +52,13 @@ func Gaps(l copper.Labels, maxWidth float64) []Gap {
 					owner[j], dist[j] = owner[i], step
 					next = append(next, j)
 				case owner[j] != owner[i]:
-					meet(best, l, owner, dist, i, j)
+					pair := [2]copper.NetID{min(owner[i], owner[j]), max(owner[i], owner[j])}
+					meet(pair, float64(l.Scale)*float64(dist[i]+dist[j]), i)
 				}
 			}
 		}
 		front = next
 	}
-	return sortGaps(best)
-}
-
-func meet(best map[[2]copper.NetID]Gap, l copper.Labels, owner []copper.NetID, dist []int32, i, j int32) {
-	pair := [2]copper.NetID{min(owner[i], owner[j]), max(owner[i], owner[j])}
-	width := float64(l.Scale) * float64(dist[i]+dist[j])
-	if g, ok := best[pair]; ok && g.Width <= width {
-		return
-	}
-	best[pair] = Gap{Nets: pair, Width: width, At: middle(l, i)}
 }
 
 // sides are the up to four working pixels beside one.
