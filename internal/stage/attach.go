@@ -40,9 +40,9 @@ func (f *finder) attach() {
 		}
 	}
 	far := map[int]int{}
-	for f.attachBy(in, out, far, 2) || f.attachBy(out, in, far, 2) {
-	}
-	for f.attachBy(in, out, far, 100) || f.attachBy(out, in, far, 100) {
+	for _, limit := range []int{nearby, len(f.branches)} {
+		for f.attachBy(in, out, far, limit, false) || f.attachBy(out, in, far, limit, true) {
+		}
 	}
 	f.attachRails()
 }
@@ -86,8 +86,12 @@ func (f *finder) loadTransformers() {
 				f.takeBranch(d, Load, b)
 				for _, w := range f.windings(b.parts[0]) {
 					for _, n := range f.nets(w.a, w.b) {
-						if w != b && len(f.stagesOn([]int{n})) == 0 {
+						switch {
+						case w == b:
+						case len(f.stagesOn([]int{n})) == 0:
 							d.outputs(n)
+						case !f.quiet(n):
+							d.across = addNets(d.across, []int{n})
 						}
 					}
 				}
@@ -102,6 +106,10 @@ func (k Kind) feedsCurrent() bool { return k == CurrentMirror || k == CurrentSou
 // attachable are the sorts that may serve a stage.
 const attachable = passive | junction | gas | load | contact | crystal | winding | meter
 
+// nearby is how many parts in a row a stage reaches out for at first: coupling
+// and stopper.
+const nearby = 2
+
 // takeLoads takes what a stage's output drives over a capacitor.
 func (f *finder) takeLoads(d *draft) {
 	for _, n := range f.nets(d.out...) {
@@ -115,7 +123,10 @@ func (f *finder) takeLoads(d *draft) {
 // behind it with it. far counts how many parts away from the stage's own nets
 // a net was reached; beyond the limit only parts to a rail follow, so that what
 // lies between two stages is shared between them.
-func (f *finder) attachBy(first, second map[int]*draft, far map[int]int, limit int) bool {
+//
+// onward: the first map holds outputs, so that what a part leads to is another
+// place where the stage gives its output.
+func (f *finder) attachBy(first, second map[int]*draft, far map[int]int, limit int, onward bool) bool {
 	for _, b := range f.branches {
 		if b.sort&attachable == 0 || !f.open(b) || f.aside(b.parts[0]) {
 			continue
@@ -136,10 +147,15 @@ func (f *finder) attachBy(first, second map[int]*draft, far map[int]int, limit i
 			if b.sort == winding {
 				f.ownWindings(d, b, first)
 			}
+			if onward && !slices.Contains(d.inside, o) {
+				d.outputs(f.nets(o)...)
+			}
 			if !f.held(o) && first[o] == nil && second[o] == nil {
 				first[o] = d
 				far[o] = far[end[0]] + 1
-				d.own(o)
+				if !onward {
+					d.own(o)
+				}
 			}
 			return true
 		}
@@ -206,7 +222,6 @@ func (f *finder) decouple() {
 		if d == nil {
 			d = f.start(Decoupling, b.parts...)
 			d.inputs(rail)
-			d.outputs(rail)
 			at[rail] = d
 			d.say = func() { f.sayDecoupling(d, rail) }
 			continue

@@ -15,6 +15,7 @@ type draft struct {
 	members []int
 	role    map[int]Role
 	in, out []int // nets
+	across  []int // nets of others that its transformer drives
 	inside  []int // nets that are its own: the emitter of its transistor
 	nested  bool
 	say     func() // sets text and figures when all parts are known

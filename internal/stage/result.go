@@ -176,7 +176,7 @@ func (f *finder) rest(out *Found) {
 func (f *finder) feeds(all []*draft) []Feed {
 	outs := map[int][]int{}
 	for i, d := range all {
-		for _, n := range d.out {
+		for _, n := range slices.Concat(d.out, d.across) {
 			if !d.nested && n != f.common {
 				outs[n] = append(outs[n], i)
 			}
@@ -190,7 +190,7 @@ func (f *finder) feeds(all []*draft) []Feed {
 			return
 		}
 		seen[k] = true
-		power := f.held(net) && !all[to].kind.supplies() && all[from].kind.supplies()
+		power := f.held(net) && !slices.Contains(all[to].in, net)
 		feeds = append(feeds, Feed{From: from, To: to, Net: f.names[net], Power: power})
 	}
 	for to, d := range all {

@@ -70,9 +70,22 @@ describe('lighting a stage', () => {
   test('its joints are those leads that have a place on the foil photo', () => {
     const placed: Circuit = {
       ...circuit,
-      nets: [{ id: 'base', copper: [], leads: [{ part: 'R1', lead: '2', foil: [3, 4] }, lead('Q1', 'b')] }],
+      nets: [
+        {
+          id: 'base',
+          copper: [],
+          leads: [
+            { part: 'R1', lead: '2', foil: [3, 4] },
+            lead('Q1', 'b'),
+            { part: 'R1', lead: '1', foil: [5, 6] },
+          ],
+        },
+      ],
     };
-    expect(jointsOf(['Q1', 'R1'], placed)).toEqual([{ at: [3, 4], role: 'lit-joint', label: 'R1.2' }]);
+    expect(jointsOf(['Q1', 'R1'], placed)).toEqual([
+      { at: [3, 4], role: 'lit-joint', label: 'R1' },
+      { at: [5, 6], role: 'lit-joint', label: '' },
+    ]);
     expect(jointsOf(['B1'], placed)).toEqual([]);
   });
 });

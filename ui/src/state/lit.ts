@@ -27,15 +27,19 @@ export function partsOfStage(lit: string | null, stages: Stages | null): readonl
   return stages?.stages.find((s) => s.name === lit)?.parts ?? [];
 }
 
-/** Where the leads of some parts stand on the foil photo. */
+/** Where the leads of some parts stand on the foil photo, each part named once. */
 export function jointsOf(
   parts: readonly string[],
   circuit: Circuit | null,
 ): { at: [number, number]; role: 'lit-joint'; label: string }[] {
   const leads = (circuit?.nets ?? []).flatMap((n) => n.leads.filter((l) => parts.includes(l.part)));
-  return leads.flatMap((l) =>
-    l.foil ? [{ at: [l.foil[0], l.foil[1]], role: 'lit-joint' as const, label: `${l.part}.${l.lead}` }] : [],
-  );
+  const named = new Set<string>(); // each part once
+  return leads.flatMap((l) => {
+    if (!l.foil) return [];
+    const label = named.has(l.part) ? '' : l.part;
+    named.add(l.part);
+    return [{ at: [l.foil[0], l.foil[1]], role: 'lit-joint' as const, label }];
+  });
 }
 
 /** The leads that stand at a place of the foil photo, as R1.2; empty where the circuit knows none. */

@@ -32,7 +32,7 @@ export function makeGrips(svg: SVGSVGElement): void {
     grip.setAttribute('class', 'grip');
     g.append(grip);
     const pinned = g.getAttribute('data-pinned') ? ', pinned' : '';
-    g.setAttribute('aria-label', `${ref}, ${g.getAttribute('data-kind') ?? 'part'}${pinned}`);
+    g.setAttribute('data-label', `${ref}, ${g.getAttribute('data-kind') ?? 'part'}${pinned}`);
   }
 }
 
@@ -48,7 +48,9 @@ export function showHeld(
   for (const [ref, g] of partsOf(svg)) {
     const mine = on && held.includes(ref);
     g.classList.toggle('held', mine);
-    const button = { role: 'button', tabindex: '0', 'aria-pressed': String(mine) };
+    // A label without a role is none: the parts of a picture have neither.
+    const label = g.getAttribute('data-label') ?? ref;
+    const button = { role: 'button', tabindex: '0', 'aria-pressed': String(mine), 'aria-label': label };
     for (const [k, v] of Object.entries(button)) {
       if (on) g.setAttribute(k, v);
       else g.removeAttribute(k);
