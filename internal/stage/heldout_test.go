@@ -82,3 +82,8 @@ func TestUnseenCircuits(t *testing.T) {
 func TestThirdSet(t *testing.T) {
 	judge(t, "third set", fileSet(t, "third.txt"))
 }
+
+// The fourth set, of larger units.
+func TestFourthSet(t *testing.T) {
+	judge(t, "fourth set", fileSet(t, "fourth.txt"))
+}
