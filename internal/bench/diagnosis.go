@@ -24,8 +24,12 @@ func (b *Bench) oracle(ctx context.Context) (*oracle, *circuit.Circuit, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	o, err := remember(ctx, &b.memo, "oracle", key(built.Circuit), func(context.Context) (*oracle, error) {
-		p, err := diagnosis.New(built.Circuit, diagnosis.Options{Shelf: b.shelf, Progress: b.reporter("suspects")})
+	extra, err := b.copperFaults(ctx, built)
+	if err != nil {
+		return nil, nil, err
+	}
+	o, err := remember(ctx, &b.memo, "oracle", key(built.Circuit, extra), func(context.Context) (*oracle, error) {
+		p, err := diagnosis.New(built.Circuit, diagnosis.Options{Shelf: b.shelf, Extra: extra, Progress: b.reporter("suspects")})
 		if err != nil {
 			return nil, simFault(err)
 		}
@@ -49,7 +53,7 @@ func (b *Bench) Diagnosis(ctx context.Context) (*Found, error) {
 		return nil, err
 	}
 	d := b.document()
-	k := key(c, d.Readings, d.Symptoms, d.Meters)
+	k := key(c, o.predictor.Faults(), d.Readings, d.Symptoms, d.Meters)
 	return remember(ctx, &b.memo, "diagnosis", k, func(ctx context.Context) (*Found, error) {
 		danger, err := b.danger(ctx)
 		if err != nil {

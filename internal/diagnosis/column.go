@@ -196,7 +196,7 @@ func (w *reader) settle(ctx context.Context) error {
 		return nil
 	}
 	var err error
-	w.start, err = w.in.Solve(ctx, nil, w.task.start)
+	w.start, err = w.in.Solve(ctx, nil, w.bench.from(w.task.start))
 	if err != nil && sim.IsRefusal(err) {
 		w.in = nil
 		return nil

@@ -33,7 +33,8 @@ type Fault struct {
 	Name  Name               //
 	Lead  circuit.LeadName   // where it sits on one lead: open at c, dry joint
 	Leads []circuit.LeadName // the two leads between which a part with more than two is short or leaky
-	Nets  []circuit.NetID    // bridge and dirt: the two nets
+	Nets  []circuit.NetID    // bridge and dirt: the two nets; a cracked track: its net
+	Away  []circuit.LeadRef  // a cracked track: the leads that it parts from the others
 	Word  string             // what else tells it apart: a winding, the contact where it is stuck
 	Prior float64            // relative weight before any reading
 	Basis string             // where the weight is from
@@ -44,6 +45,8 @@ func (f Fault) String() string {
 	switch {
 	case f.Name == None:
 		return "no fault"
+	case len(f.Away) > 0:
+		return fmt.Sprintf("track of %s cracked: %s parted from the others", f.Nets[0], leadList(f.Away))
 	case len(f.Nets) == 2:
 		return fmt.Sprintf("%s between %s and %s", f.Name, f.Nets[0], f.Nets[1])
 	}
@@ -58,4 +61,13 @@ func (f Fault) String() string {
 		text += " (" + f.Word + ")"
 	}
 	return text
+}
+
+// leadList writes leads as R1.2, C3.1.
+func leadList(leads []circuit.LeadRef) string {
+	var words []string
+	for _, l := range leads {
+		words = append(words, fmt.Sprintf("%s.%s", l.Part, l.Lead))
+	}
+	return listed(words)
 }

@@ -3,6 +3,7 @@ package diagnosis
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"foilside/internal/circuit"
@@ -46,7 +47,10 @@ func Variants(c *circuit.Circuit, f Fault) []sim.Variant {
 // laddersOf lists what a fault may do, shares summing to 1.
 func laddersOf(c *circuit.Circuit, f Fault) []ladder {
 	p, ok := c.Part(f.Part)
-	if !ok {
+	switch {
+	case len(f.Away) > 0:
+		return one(crack(c, f))
+	case !ok:
 		return acrossNets(f)
 	}
 	switch f.Name {
@@ -262,6 +266,25 @@ func deadLadders(p circuit.Part) []ladder {
 	gone, weak := single(fmt.Sprintf("dead %s", p.Ref), scale(0)), graded(fmt.Sprintf("weak %s", p.Ref), "times", 0.75, 0.01, 6, scale)
 	gone.share, weak.share = 0.5, 0.5
 	return []ladder{gone, weak}
+}
+
+// crack parts some leads of a net from the others.
+func crack(c *circuit.Circuit, f Fault) ladder {
+	return ladder{share: 1, rungs: []rung{{key: "crack " + f.String(), altered: func() *circuit.Circuit { return f.Altered(c) }}}}
+}
+
+// Altered is the circuit as a cracked track leaves it: the leads away stand on
+// a net of their own.
+func (f Fault) Altered(c *circuit.Circuit) *circuit.Circuit {
+	out := c.Clone()
+	for i, part := range out.Parts {
+		for k, l := range part.Leads {
+			if slices.Contains(f.Away, circuit.LeadRef{Part: part.Ref, Lead: l.Name}) {
+				out.Parts[i].Leads[k].Net = l.Net + " beyond the crack"
+			}
+		}
+	}
+	return out
 }
 
 // acrossNets are the ladders of a fault that belongs to no part.

@@ -20,7 +20,7 @@ const (
 	untouched = 0.15
 	// mimics is the share of readings near it which what is wrong makes just
 	// what the listed fault would: two readings of one place are no two witnesses.
-	mimics = 0.35
+	mimics = 0.5
 	// Shares of what an odd reading may be: what some fault of the list would
 	// make it, somewhere about the good reading, or anything. Tuned by judgement.
 	likeOthers = 0.4

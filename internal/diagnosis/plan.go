@@ -323,7 +323,7 @@ func (p *Predictor) voltages(ctx context.Context, b *bench, s circuit.State, key
 	if in == nil {
 		return out, nil
 	}
-	sol, err := in.Solve(ctx, nil, start)
+	sol, err := in.Solve(ctx, nil, b.from(start))
 	if err != nil {
 		if sim.IsRefusal(err) {
 			return out, nil

@@ -7,6 +7,7 @@ import (
 	"math"
 	"reflect"
 	"runtime"
+	"slices"
 
 	"foilside/internal/circuit"
 	"foilside/internal/meter"
@@ -242,7 +243,7 @@ func (p *Predictor) instance(b *bench, s circuit.State, key string) *sim.Instanc
 	in, ok := b.instances[key]
 	if !ok && !b.refused[key] {
 		var err error
-		if in, err = p.model.Instance(s, b.variant); err != nil {
+		if in, err = p.build(b, s); err != nil {
 			b.refused[key] = true
 			return nil
 		}
@@ -257,6 +258,15 @@ func (p *Predictor) instance(b *bench, s circuit.State, key string) *sim.Instanc
 // questions: they grow with both, and beyond some hundred megabytes it is
 // better to make them anew.
 const mostKept = 100e3
+
+// from is where the search for a rung's operating point may start: the good
+// unit's, unless parts are joined otherwise.
+func (b *bench) from(good *sim.Solution) *sim.Solution {
+	if b.altered != nil {
+		return nil
+	}
+	return good
+}
 
 // start is the nominal good unit in a state, from which all others are
 // searched; nil where that does not settle.
@@ -286,3 +296,6 @@ func (p *Predictor) meterNumber(m *meter.Meter) int {
 	p.meters = append(p.meters, *m)
 	return len(p.meters) - 1
 }
+
+// Faults lists the faults that are weighed, with their weights.
+func (p *Predictor) Faults() []Fault { return slices.Clone(p.faults) }

@@ -272,11 +272,7 @@ func (p *Predictor) readNominal(ctx context.Context, t *task, r rung) ([]cell, e
 	if err != nil {
 		return out, nil // a contradiction of its own: nothing is foretold
 	}
-	start := t.start
-	if r.altered != nil {
-		start = nil
-	}
-	sol, err := in.Solve(ctx, nil, start)
+	sol, err := in.Solve(ctx, nil, b.from(t.start))
 	if err != nil {
 		if sim.IsRefusal(err) {
 			return out, nil
@@ -315,6 +311,11 @@ func (p *Predictor) build(b *bench, s circuit.State) (*sim.Instance, error) {
 		var err error
 		if model, err = sim.Compile(b.altered(), sim.Options{Shelf: p.opt.Shelf}); err != nil {
 			return nil, err
+		}
+		for _, n := range p.model.Nets() {
+			if !slices.Contains(model.Nets(), n) {
+				return nil, fmt.Errorf("nothing is left on net %s", n)
+			}
 		}
 	}
 	return model.Instance(s, b.variant)

@@ -182,7 +182,7 @@ func (p *Predictor) ratios(ctx context.Context, s Symptom, part circuit.Part, w 
 		if in == nil {
 			continue
 		}
-		sol, err := in.Solve(ctx, nil, start)
+		sol, err := in.Solve(ctx, nil, b.from(start))
 		if err != nil && !sim.IsRefusal(err) {
 			return nil, err
 		}

@@ -14,8 +14,9 @@ import (
 const misread = 0.04
 
 // misreadTwice is the chance of that after the reading was repeated and agreed:
-// one slip in ten is made again. Common practice.
-const misreadTwice = misread / 10
+// one slip in forty leads to the same value again: the leads have some forty
+// other places to be. Common practice.
+const misreadTwice = misread / 40
 
 // elsewhereOver is the chance that a reading which tells nothing is over range.
 const elsewhereOver = 0.2
