@@ -63,7 +63,7 @@ func (b *Bench) places(o DrawOptions, c *circuit.Circuit) []schematic.Place {
 	var out []schematic.Place
 	for _, s := range d.Layout {
 		out = append(out, schematic.Place{Ref: s.Part, X: s.X, Y: s.Y, Orient: schematic.Orient{Mirror: s.Mirror, Quarters: s.Turn / 90},
-			Variant: s.Figure, Caption: s.Caption, Pinned: s.Pinned})
+			Variant: s.Figure, Caption: s.Caption, Sheet: s.Sheet, Pinned: s.Pinned})
 	}
 	return out
 }
@@ -109,7 +109,7 @@ func keepPlaces(places []schematic.Place) func(*job.Document) error {
 	return func(d *job.Document) error {
 		for _, p := range places {
 			d.SetStanding(job.Standing{Part: p.Ref, X: p.X, Y: p.Y, Turn: 90 * p.Orient.Quarters, Mirror: p.Orient.Mirror,
-				Figure: p.Variant, Caption: p.Caption, Pinned: p.Pinned})
+				Figure: p.Variant, Caption: p.Caption, Sheet: p.Sheet, Pinned: p.Pinned})
 		}
 		return nil
 	}

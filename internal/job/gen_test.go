@@ -203,7 +203,7 @@ func genDocument(t *rapid.T) job.Document {
 	for _, p := range d.Parts {
 		if rapid.Bool().Draw(t, "stands") {
 			d.Layout = append(d.Layout, job.Standing{Part: p.Ref, X: rapid.IntRange(-9, 99).Draw(t, "x"), Y: rapid.IntRange(0, 99).Draw(t, "y"),
-				Turn: 90 * rapid.IntRange(0, 3).Draw(t, "turn"), Mirror: rapid.Bool().Draw(t, "mirror"), Caption: rapid.IntRange(0, 3).Draw(t, "caption"), Pinned: rapid.Bool().Draw(t, "pinned")})
+				Turn: 90 * rapid.IntRange(0, 3).Draw(t, "turn"), Mirror: rapid.Bool().Draw(t, "mirror"), Caption: rapid.IntRange(0, 3).Draw(t, "caption"), Sheet: rapid.IntRange(0, 2).Draw(t, "sheet"), Pinned: rapid.Bool().Draw(t, "pinned")})
 		}
 	}
 	for _, n := range distinct.Draw(t, "states") {

@@ -16,6 +16,7 @@ type Standing struct {
 	Mirror  bool // left to right, before it is turned
 	Figure  int  // which of the part's figures, 0 the customary one
 	Caption int  // which place for its texts, 0 the customary one
+	Sheet   int  // of a larger circuit, from 1; 0 where there is one
 	Pinned  bool // nothing moves it
 }
 
@@ -48,7 +49,7 @@ func (s Standing) node() *node {
 	for _, f := range []struct {
 		key string
 		v   int
-	}{{"turn", s.Turn}, {"figure", s.Figure}, {"caption", s.Caption}} {
+	}{{"turn", s.Turn}, {"figure", s.Figure}, {"caption", s.Caption}, {"sheet", s.Sheet}} {
 		if f.v != 0 {
 			n.put(f.key, number(float64(f.v)))
 		}
@@ -76,6 +77,7 @@ func (r *reader) layout(c cursor) {
 			}},
 			field{"figure", false, func(at cursor) { s.Figure = r.whole(at, "a figure's number", 1000) }},
 			field{"caption", false, func(at cursor) { s.Caption = r.whole(at, "a caption's number", 1000) }},
+			field{"sheet", false, func(at cursor) { s.Sheet = r.whole(at, "a sheet's number", 1000) }},
 			field{"mirror", false, r.yesNo(&s.Mirror)},
 			field{"pinned", false, r.yesNo(&s.Pinned)})
 		if _, ok := r.doc.Part(s.Part); !ok {

@@ -93,7 +93,7 @@ func standingSchema() *invopop.Schema {
 		return &invopop.Schema{Type: "integer", Minimum: "0", Description: doc}
 	}
 	return object([]string{"at"}, "at", steps, "turn", &invopop.Schema{Enum: []any{0, 90, 180, 270}, Description: "degrees clockwise"},
-		"figure", whole("which of the part's figures"), "caption", whole("which place for its texts"),
+		"figure", whole("which of the part's figures"), "caption", whole("which place for its texts"), "sheet", whole("which sheet of a larger circuit"),
 		"mirror", words("yes", "no"), "pinned", words("yes", "no"))
 }
 

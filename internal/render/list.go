@@ -29,6 +29,12 @@ func listOf(d schematic.Drawing) list {
 			l.lines = append(l.lines, line{s, lineWidth})
 		}
 	}
+	if len(d.Sheets) > 1 {
+		for _, s := range d.Sheets {
+			b := s.Box
+			add([]schematic.Stroke{{Closed: true, Points: []schematic.Point{{X: b.X, Y: b.Y}, {X: b.X + b.W, Y: b.Y}, {X: b.X + b.W, Y: b.Y + b.H}, {X: b.X, Y: b.Y + b.H}}}})
+		}
+	}
 	for _, w := range d.Wires {
 		add([]schematic.Stroke{{Points: w.Points}})
 	}

@@ -47,22 +47,40 @@ const (
 	ptPerMm   = 72 / 25.4
 )
 
-// PDF puts the drawing on one page, turned whichever way shows it larger and
-// never larger than half as much again, with a title block at the foot.
+// PDF puts the drawing on a page, each sheet of a larger one on its own, turned
+// whichever way shows it larger and never larger than half as much again, with
+// a title block at the foot.
 //
 // Errors:  a page that can't be written.
 func PDF(d schematic.Drawing, look Look, page Page) ([]byte, error) {
+	w, h := page.Paper.size()
+	p := newPDF(page, w, h)
+	sheets := []schematic.Drawing{d}
+	if len(d.Sheets) > 1 {
+		sheets = sheets[:0]
+		for i := range d.Sheets {
+			sheets = append(sheets, d.OnSheet(i))
+		}
+	}
+	for _, s := range sheets {
+		p.sheet(s, look, page)
+	}
+	return p.bytes()
+}
+
+// sheet is one page.
+func (p *pdf) sheet(d schematic.Drawing, look Look, page Page) {
 	w, h := page.Paper.size()
 	const edge, foot, most = 12, 16, 1.5
 	fit := func(w, h float64) float64 {
 		return math.Min((w-2*edge)/(d.Width*mmPerUnit), (h-2*edge-foot)/(d.Height*mmPerUnit))
 	}
-	landscape := fit(h, w) > math.Min(fit(w, h), most)
-	if landscape {
-		w, h = h, w
+	turn := "P"
+	if fit(h, w) > math.Min(fit(w, h), most) {
+		w, h, turn = h, w, "L"
 	}
-	p := newPDF(page, w, h)
-	p.AddPage()
+	upright, across := page.Paper.size()
+	p.AddPageFormat(turn, fpdf.SizeType{Wd: upright, Ht: across})
 	p.fill(look.Paper)
 	p.Rect(0, 0, w, h, "F")
 	k := math.Min(fit(w, h), most)
@@ -70,7 +88,6 @@ func PDF(d schematic.Drawing, look Look, page Page) ([]byte, error) {
 	y := edge + (h-2*edge-foot-d.Height*mmPerUnit*k)/2
 	p.drawing(d, look, x, y, k)
 	p.titleBlock(page, look, w, h, edge, foot)
-	return p.bytes()
 }
 
 // pdf is a PDF under way, in millimetres.

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"foilside/internal/schematic"
+	"foilside/internal/schematic/trial"
 )
 
 // text reads a PDF's words with pdftotext.
@@ -53,5 +54,33 @@ func TestFilesAreTheSameEveryTime(t *testing.T) {
 	b, _ := PDF(drawn(t, n.Circuit, schematic.Options{}), White(), Page{Title: n.Name})
 	if !bytes.Equal(a, b) {
 		t.Error("two PDFs of one circuit differ")
+	}
+}
+
+// A larger circuit has a page for each sheet, and each page names its sheet and
+// the nets that go on.
+func TestEachSheetHasItsPage(t *testing.T) {
+	c, err := trial.Composed(3, 130)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := drawn(t, c, schematic.Options{Attempts: 1})
+	if len(d.Sheets) != 3 {
+		t.Fatalf("%d sheets", len(d.Sheets))
+	}
+	file, err := PDF(d, White(), Page{Title: "composed"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if dir := os.Getenv("FOILSIDE_PICTURES"); dir != "" {
+		if err := os.WriteFile(filepath.Join(dir, "composed.pdf"), file, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	pages := strings.Split(text(t, file), "\f")
+	for i, want := range []string{"Sheet 1 of 3", "Sheet 2 of 3", "Sheet 3 of 3"} {
+		if i >= len(pages) || !strings.Contains(pages[i], want) || !strings.Contains(pages[i], " / ") {
+			t.Errorf("page %d lacks %q or where nets go on", i+1, want)
+		}
 	}
 }

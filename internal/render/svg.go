@@ -13,6 +13,7 @@ import (
 // drawingCSS colours a drawing; it moves nothing. The class lit, set on all
 // that has a net's data-net, shows that net.
 const drawingCSS = `.schematic .paper{fill:PAPER}
+.schematic .sheet{fill:none;stroke:FAINT;stroke-width:WIDTH}
 .schematic .part path,.schematic .wire,.schematic .continues path,.schematic .testpoint path{fill:none;stroke:INK;stroke-width:WIDTH;stroke-linecap:round;stroke-linejoin:round}
 .schematic .part .ink,.schematic .continues .ink,.schematic .testpoint .ink{fill:INK}
 .schematic .dash{stroke-dasharray:3 2.4}
@@ -29,6 +30,9 @@ const drawingCSS = `.schematic .paper{fill:PAPER}
 func SVG(d schematic.Drawing, look Look) []byte {
 	w := &svgWriter{}
 	w.head(d, look)
+	for _, s := range d.Sheets {
+		w.printf("<rect class=\"sheet\" data-sheet=\"%d\" x=\"%s\" y=\"%s\" width=\"%s\" height=\"%s\"/>\n", s.Number, num(s.Box.X), num(s.Box.Y), num(s.Box.W), num(s.Box.H))
+	}
 	for _, x := range d.Wires {
 		w.printf("<path class=\"wire\" data-net=\"%s\" d=\"%s\"/>\n", esc(string(x.Net)), wirePath(x.Points))
 	}

@@ -20,12 +20,20 @@ func Draw(ctx context.Context, c *circuit.Circuit, opts Options) (Drawing, error
 			return Drawing{}, fmt.Errorf("the circuit can't be drawn: %s", p.Text)
 		}
 	}
+	v := viewNets(c)
+	v.setLevels(c)
+	if len(c.Parts) > sheetParts+sheetParts/6 && !opts.OneSheet {
+		return drawSheets(ctx, c, v, opts)
+	}
+	return drawSheet(ctx, c, v, opts)
+}
+
+// drawSheet draws what stands on one sheet.
+func drawSheet(ctx context.Context, c *circuit.Circuit, v *netView, opts Options) (Drawing, error) {
 	ruler, err := lettering.NewRuler()
 	if err != nil {
 		return Drawing{}, err
 	}
-	v := viewNets(c)
-	v.setLevels(c)
 	l, err := newLayout(c, &shaper{view: v, opts: opts, ruler: ruler})
 	if err != nil {
 		return Drawing{}, err

@@ -101,6 +101,19 @@ func (e driveEnds) drift(a, b int) float64 {
 	return d
 }
 
+// sheetSide is on which side a net goes on on other sheets, -1 … 1.
+func (v *netView) sheetSide(net int) float64 {
+	side := 0.0
+	for _, s := range v.elsewhere[net] {
+		if s < v.sheet {
+			side--
+		} else {
+			side++
+		}
+	}
+	return side / float64(len(v.elsewhere[net]))
+}
+
 // carry is how firmly a passive part holds its nets together along the signal;
 // one that leads back holds them hardly at all.
 func (v *netView) carry(p circuit.Part) float64 {
@@ -122,6 +135,9 @@ func (v *netView) stages(c *circuit.Circuit) []float64 {
 	}
 	for i := range v.nets {
 		m.pull(i, 0, 1e-4)
+		if v.goesOn(i) { // in from the left, out to the right
+			m.pull(i, 3*v.sheetSide(i), 0.01)
+		}
 	}
 	ends := v.driveEnds(c)
 	for _, p := range c.Parts {

@@ -19,6 +19,7 @@ type Place struct {
 	Orient  Orient
 	Variant int  // which of the part's symbols, 0 the customary one
 	Caption int  // which of the places for its caption, 0 the customary one
+	Sheet   int  // 0 where there is only one
 	Pinned  bool // set by hand: nothing moves it
 }
 
@@ -27,7 +28,7 @@ func (d *Drawing) Places() []Place {
 	var out []Place
 	for _, p := range d.Parts {
 		at := gridCell(p.At)
-		out = append(out, Place{Ref: p.Ref, X: at.x, Y: at.y, Orient: p.Orient, Variant: p.Variant, Caption: p.Caption, Pinned: p.Pinned})
+		out = append(out, Place{Ref: p.Ref, X: at.x, Y: at.y, Orient: p.Orient, Variant: p.Variant, Caption: p.Caption, Sheet: p.Sheet, Pinned: p.Pinned})
 	}
 	return out
 }

@@ -42,7 +42,7 @@ func (f *figures) add(g figures) {
 }
 
 func (f figures) String() string {
-	return fmt.Sprintf("%-38.38s %4d parts %3d crossings %4d bends, %.2f in each of %d two-lead connections, %d names, %d faults, %d of %d steps forward, %.2f s",
+	return fmt.Sprintf("%-38.38s %4d parts %3d crossings %4d bends, %.2f in each of %d two-lead connections, %d nets by name, %d faults, %d of %d steps forward, %.2f s",
 		f.name, f.parts, f.crossings, f.bends, float64(f.twoBends)/float64(max(f.twoLead, 1)), f.twoLead, f.marks, f.faults, f.forward, f.steps, f.seconds)
 }
 
@@ -52,13 +52,16 @@ func figuresOf(name string, c *circuit.Circuit, d schematic.Drawing) figures {
 	if fmt.Sprint(schematic.Partition(c)) != fmt.Sprint(d.Geometry().ReadBack()) {
 		f.faults++
 	}
-	marked := map[circuit.NetID]bool{}
+	marked, rail, broken := map[circuit.NetID]bool{}, map[circuit.NetID]bool{}, map[circuit.NetID]bool{}
 	for _, m := range d.Marks {
 		marked[m.Net] = true
 		if m.Kind == schematic.OnwardMark {
-			f.marks++
+			broken[m.Net] = true
+		} else {
+			rail[m.Net] = true
 		}
 	}
+	f.marks = len(broken)
 	bends := map[circuit.NetID]int{}
 	for _, w := range d.Wires {
 		bends[w.Net] += len(w.Points) - 2
@@ -73,7 +76,7 @@ func figuresOf(name string, c *circuit.Circuit, d schematic.Drawing) figures {
 	for _, p := range d.Parts {
 		at[p.Ref] = p.Box.X + p.Box.W/2
 	}
-	for _, s := range steps(c, marked) {
+	for _, s := range steps(c, rail) {
 		f.steps++
 		if at[s[0]] < at[s[1]] {
 			f.forward++

@@ -3,6 +3,8 @@ package schematic
 import (
 	"fmt"
 	"slices"
+	"strconv"
+	"strings"
 
 	"foilside/internal/lettering"
 )
@@ -19,7 +21,7 @@ func (b *board) joinByName(r *router) error {
 	for net := range b.l.terms {
 		pieces := r.pieces(net)
 		rail := b.l.view.rail[net] != noRail
-		if len(pieces) < 2 && !rail {
+		if len(pieces) < 2 && !rail && !b.l.view.goesOn(net) {
 			continue
 		}
 		done := map[int]bool{} // places of the pieces that have their mark
@@ -67,7 +69,7 @@ func (b *board) laneOf(net int, piece []int, d int16) {
 // onwardMark leads a wire from a piece of a net to the nearest place with room
 // for the net's name, and sets the mark there.
 func (b *board) onwardMark(r *router, net int, piece []int) bool {
-	name := string(b.l.view.nets[net].ID)
+	name := b.l.view.onwardName(net)
 	w := b.ruler.Width(name, lettering.Plain, textSize)
 	var mark Mark
 	var text Text
@@ -90,6 +92,19 @@ func (b *board) onwardMark(r *router, net int, piece []int) bool {
 	}
 	b.claim(mark, text)
 	return true
+}
+
+// onwardName is a net's name, and the sheets that it goes on on.
+func (v *netView) onwardName(net int) string {
+	name := string(v.nets[net].ID)
+	if !v.goesOn(net) {
+		return name
+	}
+	var sheets []string
+	for _, s := range v.elsewhere[net] {
+		sheets = append(sheets, strconv.Itoa(s))
+	}
+	return name + " / " + strings.Join(sheets, ", ")
 }
 
 // looseMark leads a rail's lead to the nearest place with room for the rail's

@@ -34,6 +34,8 @@ type Options struct {
 	// tries as many as the circuit's size allows within half a second. 1 gives
 	// a quick drawing that is not gone over once more.
 	Attempts int
+	// OneSheet draws larger circuits on one sheet too.
+	OneSheet bool
 	// NoRails keeps supplies and common as marks at every lead.
 	NoRails bool
 	// Progress is told how far the work is, 0…1; nil is allowed.

@@ -92,7 +92,7 @@ func newLayout(c *circuit.Circuit, s *shaper) (*layout, error) {
 		}
 		l.items = append(l.items, item{part: p, shapes: shapes, stage: stage[i] * stageWidth, mirror: mirrors(shapes), back: s.view.back[p.Ref]})
 		for k, n := range shapes[0].pins {
-			if !n.rail && len(s.view.nets[n.net].Leads) > 1 {
+			if !n.rail && s.view.joins(n.net) {
 				l.terms[n.net] = append(l.terms[n.net], terminal{i, k})
 			}
 		}

@@ -22,13 +22,15 @@ func (k railKind) up() bool { return k == supplyRail }
 
 // netView is the circuit by nets, in natural order.
 type netView struct {
-	nets  []circuit.Net
-	index map[circuit.NetID]int
-	rail  []railKind
-	level []float64                // 1 at the supply, 0 at common; see level.go
-	volts []float64                // of a supply's net, NaN-free: 0 where unknown
-	known []bool                   // volts is known
-	back  map[circuit.PartRef]bool // parts that lead from an output back to its own input
+	nets      []circuit.Net
+	index     map[circuit.NetID]int
+	rail      []railKind
+	level     []float64                // 1 at the supply, 0 at common; see level.go
+	volts     []float64                // of a supply's net, NaN-free: 0 where unknown
+	known     []bool                   // volts is known
+	sheet     int                      // which one this is
+	elsewhere [][]int                  // the other sheets that a net is on; nil where there is one sheet
+	back      map[circuit.PartRef]bool // parts that lead from an output back to its own input
 }
 
 // viewNets finds the rails.

@@ -41,6 +41,7 @@ type Drawing struct {
 	Marks      []Mark      `json:"marks"`
 	Texts      []Text      `json:"texts"`
 	TestPoints []TestPoint `json:"testPoints,omitempty"`
+	Sheets     []Sheet     `json:"sheets,omitempty"` // side by side; none: all on one
 	Metrics    Metrics     `json:"metrics"`
 }
 
@@ -53,7 +54,8 @@ type Part struct {
 	Caption int             `json:"caption,omitempty"` // which of the places for its caption
 	At      Point           `json:"at"`                // the symbol's own origin
 	Pinned  bool            `json:"pinned,omitempty"`
-	Box     Box             `json:"box"` // of the symbol, without texts
+	Sheet   int             `json:"sheet,omitempty"` // 0: there is only one
+	Box     Box             `json:"box"`             // of the symbol, without texts
 	Strokes []Stroke        `json:"strokes"`
 	Leads   []LeadEnd       `json:"leads"`
 }
@@ -109,6 +111,7 @@ const (
 	NetText     Role = "net"
 	VoltageText Role = "voltage"
 	NumberText  Role = "number" // in the circle of a test point
+	SheetText   Role = "sheet"  // which sheet this is
 )
 
 // Text is one line of lettering. At is the left end of its baseline.

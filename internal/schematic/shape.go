@@ -228,7 +228,14 @@ func wayCost(out, want Side, leads int) float64 {
 }
 
 // wired tells whether a wire is routed to the lead.
-func (p pin) wired(v *netView) bool { return p.loose || !p.rail && len(v.nets[p.net].Leads) > 1 }
+func (p pin) wired(v *netView) bool { return p.loose || !p.rail && v.joins(p.net) }
+
+// joins tells whether a net leads from one lead to another, here or on another
+// sheet.
+func (v *netView) joins(net int) bool { return len(v.nets[net].Leads) > 1 || v.goesOn(net) }
+
+// goesOn tells whether a net goes on on another sheet.
+func (v *netView) goesOn(net int) bool { return v.elsewhere != nil && len(v.elsewhere[net]) > 0 }
 
 // boxes are what a mark takes up, the wire to it last.
 func (a armed) boxes() []Box {

@@ -19,20 +19,27 @@ func moved(a, b schematic.Drawing) (n, of int) {
 	for _, p := range a.Parts {
 		was[p.Ref] = p
 	}
-	shift := map[schematic.Point]int{}
+	shift := map[int]map[schematic.Point]int{}
 	for _, p := range b.Parts {
 		if q, ok := was[p.Ref]; ok {
 			of++
-			if p.Orient == q.Orient && p.Variant == q.Variant {
-				shift[schematic.Point{X: p.At.X - q.At.X, Y: p.At.Y - q.At.Y}]++
+			if shift[p.Sheet] == nil {
+				shift[p.Sheet] = map[schematic.Point]int{}
+			}
+			if p.Orient == q.Orient && p.Variant == q.Variant && p.Sheet == q.Sheet {
+				shift[p.Sheet][schematic.Point{X: p.At.X - q.At.X, Y: p.At.Y - q.At.Y}]++
 			}
 		}
 	}
-	most := 0 // the whole drawing may be shifted on its paper
-	for _, k := range shift {
-		most = max(most, k)
+	stayed := 0 // a whole drawing may be shifted on its paper
+	for _, all := range shift {
+		most := 0
+		for _, k := range all {
+			most = max(most, k)
+		}
+		stayed += most
 	}
-	return of - most, of
+	return of - stayed, of
 }
 
 // withOneMore adds a part of two leads between two nets of the circuit.
@@ -125,22 +132,22 @@ func TestPinnedPartsStay(t *testing.T) {
 // displaced tells of pinned parts that stand otherwise among the others.
 func displaced(places []schematic.Place, d schematic.Drawing) string {
 	at := map[circuit.PartRef]schematic.Place{}
-	votes := map[[2]int]int{}
+	votes := map[[3]int]int{} // shift on the paper, by sheet
 	for _, p := range d.Places() {
 		at[p.Ref] = p
 	}
 	for _, p := range places {
-		votes[[2]int{at[p.Ref].X - p.X, at[p.Ref].Y - p.Y}]++
+		votes[[3]int{p.Sheet, at[p.Ref].X - p.X, at[p.Ref].Y - p.Y}]++
 	}
-	shift, most := [2]int{}, 0
+	shift, most := map[int][3]int{}, map[int]int{}
 	for s, n := range votes {
-		if n > most {
-			shift, most = s, n
+		if n > most[s[0]] {
+			shift[s[0]], most[s[0]] = s, n
 		}
 	}
 	for _, p := range places {
-		if q := at[p.Ref]; p.Pinned && ([2]int{q.X - p.X, q.Y - p.Y} != shift || q.Orient != p.Orient) {
-			return fmt.Sprintf("%s was put at %d, %d and stands at %d, %d", p.Ref, p.X, p.Y, q.X-shift[0], q.Y-shift[1])
+		if q, s := at[p.Ref], shift[p.Sheet]; p.Pinned && ([3]int{q.Sheet, q.X - p.X, q.Y - p.Y} != s || q.Orient != p.Orient) {
+			return fmt.Sprintf("%s was put at %d, %d and stands at %d, %d", p.Ref, p.X, p.Y, q.X-s[1], q.Y-s[2])
 		}
 	}
 	return ""
