@@ -41,10 +41,31 @@ func (f *finder) attach() {
 	}
 	far := map[int]int{}
 	for _, limit := range []int{nearby, len(f.branches)} {
-		for f.attachBy(in, out, far, limit, false) || f.attachBy(out, in, far, limit, true) {
+		for f.complete() || f.attachBy(in, out, far, limit, false) || f.attachBy(out, in, far, limit, true) {
 		}
 	}
 	f.attachRails()
+}
+
+// complete gives a stage the rest of what it has a part of: the resistor in
+// series with a control, whose other half was taken.
+func (f *finder) complete() bool {
+	for _, b := range f.branches {
+		owner, left := -1, false
+		for _, p := range b.parts {
+			if f.taken[p] < 0 {
+				left = true
+			} else {
+				owner = f.taken[p]
+			}
+		}
+		if left && owner >= 0 {
+			d := f.drafts[owner]
+			f.takeBranch(d, Helper, b)
+			return true
+		}
+	}
+	return false
 }
 
 // close makes a net a stage's own where all that is taken on it is that stage's
@@ -112,10 +133,8 @@ const nearby = 2
 
 // takeLoads takes what a stage's output drives over a capacitor.
 func (f *finder) takeLoads(d *draft) {
-	for _, n := range f.nets(d.out...) {
-		if !f.quiet(n) {
-			f.takeOutput(d, n)
-		}
+	for _, n := range f.nets(slices.Concat(d.out, d.across)...) {
+		f.takeOutput(d, n)
 	}
 }
 
@@ -147,6 +166,9 @@ func (f *finder) attachBy(first, second map[int]*draft, far map[int]int, limit i
 			if b.sort == winding {
 				f.ownWindings(d, b, first)
 			}
+			if b.half {
+				f.ownTrack(d, b, first, second, far)
+			}
 			if onward && !slices.Contains(d.inside, o) {
 				d.outputs(f.nets(o)...)
 			}
@@ -161,6 +183,22 @@ func (f *finder) attachBy(first, second map[int]*draft, far map[int]int, limit i
 		}
 	}
 	return false
+}
+
+// ownTrack makes the other end of a control's track the stage's as well.
+func (f *finder) ownTrack(d *draft, b *branch, first, second map[int]*draft, far map[int]int) {
+	for _, net := range f.nets(b.a, b.b) {
+		for _, x := range f.leads(resist, net) {
+			if !x.half || len(union(x.parts, b.parts)) == len(x.parts)+len(b.parts) {
+				continue
+			}
+			if o := x.other(net); !f.held(o) && first[o] == nil && second[o] == nil {
+				first[o] = d
+				far[o] = far[net] + 1
+				d.own(o)
+			}
+		}
+	}
 }
 
 func (f *finder) ownWindings(d *draft, b *branch, owner map[int]*draft) {

@@ -26,7 +26,8 @@ func everything(t testing.TB) []labelled {
 	out = append(out, withLabels(t, more[:25], "testdata/more.labels")...)
 	out = append(out, fileSet(t, "heldout.txt")...)
 	out = append(out, fileSet(t, "unseen.txt")...)
-	return append(out, fileSet(t, "third.txt")...)
+	out = append(out, fileSet(t, "third.txt")...)
+	return append(out, fileSet(t, "fourth.txt")...)
 }
 
 // change is a way to build a circuit differently without changing what it is.

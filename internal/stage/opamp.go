@@ -335,6 +335,9 @@ func (f *finder) filtering(a *amp) bool {
 			}
 		}
 	}
+	if f.held(a.plus) {
+		return false
+	}
 	for _, r := range f.leads(resist, a.plus) { // one section
 		if !f.quietEnd(r, a.plus) && !slices.Contains(a.forward, r) && f.toQuiet(capac, a.plus) && len(f.ties(a.plus, supply, unsteady)) == 0 {
 			return true

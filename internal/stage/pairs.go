@@ -11,7 +11,7 @@ func (f *finder) together(do func(x, y *device)) {
 	all := f.freeDevices()
 	for i, x := range all {
 		for _, y := range all[i+1:] {
-			if f.free(x) && f.free(y) {
+			if f.free(x) && f.free(y) && f.limiter(x) != y && f.limiter(y) != x {
 				do(x, y)
 			}
 		}
@@ -98,7 +98,7 @@ func (f *finder) schmitts() {
 			x, y = y, x
 		}
 		w := f.couple(x.o, y.g)
-		if f.held(x.o) || !w.ok || x.o == y.o {
+		if f.held(x.o) || f.heldNear(y.o) || !w.ok || x.o == y.o {
 			return
 		}
 		kind := Schmitt

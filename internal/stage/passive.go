@@ -234,8 +234,8 @@ func (f *finder) orient(d *draft, a, b int) {
 
 // lowPass takes a resistor from a driven net with a capacitor to common.
 func (f *finder) lowPass(net int) {
-	if f.deviceNet(net) || len(f.ties(net, supply, unsteady)) > 0 {
-		return
+	if f.deviceNet(net) || len(f.ties(net, supply, unsteady)) > 0 || f.degree(net) < 3 {
+		return // behind a resistor and a capacitor in series nothing is filtered
 	}
 	c := f.bypassAny(net)
 	if c == nil || !f.open(c) {

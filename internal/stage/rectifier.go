@@ -188,14 +188,18 @@ func (f *finder) halfWaves() {
 const detectorFarads = 100e-9
 
 func (f *finder) halfWave(x *branch, from, to int) bool {
-	if f.alternating(to) || f.rail[to] == supply || f.driven(to) {
+	if f.alternating(to) || f.rail[to] == supply {
 		return false
 	}
 	back, c := f.reservoir(from, to)
-	if back < 0 {
+	watched := f.driven(to)
+	if back < 0 || watched && (c == nil || !f.watched(to)) {
 		return false
 	}
 	kind := HalfWave
+	if watched {
+		kind = Detector
+	}
 	if c != nil && c.value > 0 && c.value < detectorFarads && f.carriesSignal(from) {
 		kind = Detector
 	}
@@ -214,6 +218,19 @@ func (f *finder) halfWave(x *branch, from, to int) bool {
 		return true
 	}
 	d.say = func() { f.sayRectifier(d, from, back, to, back, 1, 1) }
+	return true
+}
+
+// watched tells whether a net's only controls are inputs that take no current: a
+// detector's capacitor may stand there.
+func (f *finder) watched(net int) bool {
+	for _, p := range f.pins[net] {
+		switch f.c.Parts[p.part].Kind {
+		case circuit.OpAmp, circuit.JFETN, circuit.JFETP, circuit.MOSFETN, circuit.MOSFETP, circuit.Connector:
+		default:
+			return false
+		}
+	}
 	return true
 }
 

@@ -93,7 +93,7 @@ func (f *finder) feedsOn(net int, from *branch) bool {
 			}
 			onward++
 		case circuit.Pentode:
-			if p.lead != "a" {
+			if p.lead == "g1" || p.lead == "k" {
 				return false
 			}
 		case circuit.OpAmp:

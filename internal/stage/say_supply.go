@@ -180,6 +180,8 @@ func (f *finder) saySeries(d *draft, r regulating) {
 	pass := f.refs(r.pass.parts...)
 	volts, ok := f.volts[r.out], f.known[r.out]
 	switch {
+	case r.tracks:
+		d.text = fmt.Sprintf("%s holds the middle between this output and another supply's at common, so that %s follows that supply with the opposite sign", f.refs(r.opamp), pass)
 	case r.opamp >= 0:
 		d.text = fmt.Sprintf("%s compares part of the output with the reference of %s and drives %s until both agree", f.refs(r.opamp), f.chainRefs(r.reference), pass)
 	case len(r.errorAmp) > 0:
@@ -190,6 +192,8 @@ func (f *finder) saySeries(d *draft, r regulating) {
 	if ok {
 		how := "Vz − Vbe"
 		switch {
+		case r.tracks:
+			how = "−V · R1/R2"
 		case r.opamp >= 0 || len(r.errorAmp) == 2:
 			how = "Vz · (1 + R1/R2)"
 		case len(r.errorAmp) == 1:

@@ -18,6 +18,7 @@ type regulating struct {
 	upper     []*branch
 	lower     []*branch
 	sense     int
+	tracks    bool // it follows another supply's output instead of a zener
 }
 
 // seriesRegulators finds a pass transistor from a raw rail whose control is
@@ -174,12 +175,30 @@ func (f *finder) opampPass(r *regulating) bool {
 		if !reaches {
 			continue
 		}
+		if plus == f.common && f.samples(r, minus) && f.follows(r) {
+			r.opamp, r.tracks = i, true
+			return true
+		}
 		if f.samples(r, minus) && (f.referenced(r, plus) || f.rail[plus] == unsteady || f.dividedReference(plus)) ||
 			f.samples(r, plus) && (f.referenced(r, minus) || f.rail[minus] == unsteady) {
 			r.opamp = i
 			return true
 		}
 		r.errorAmp = nil
+	}
+	return false
+}
+
+// follows tells whether the divider's other end is the output of a supply, so
+// that this output is held in proportion to it.
+func (f *finder) follows(r *regulating) bool {
+	for n := range f.names {
+		if f.rail[n] == unsteady && n != r.in {
+			if low := f.path(r.sense, n, resist, 3); low != nil {
+				r.lower = low
+				return true
+			}
+		}
 	}
 	return false
 }
@@ -259,6 +278,9 @@ func (f *finder) takeLimiter(d *draft, r regulating) {
 // (Boylestad & Nashelsky, Electronic Devices and Circuit Theory, ex. 15.8 to
 // 15.10).
 func (f *finder) seriesVolts(r regulating) (float64, bool) {
+	if r.tracks {
+		return f.trackedVolts(r)
+	}
 	v, ok := f.zenerVolts(r.reference)
 	if !ok || len(r.reference) == 0 {
 		return 0, false
@@ -281,6 +303,16 @@ func (f *finder) seriesVolts(r regulating) (float64, bool) {
 		sign = -1
 	}
 	return sign*v - base, true
+}
+
+// trackedVolts is −V·R1/R2 of the supply that is followed.
+func (f *finder) trackedVolts(r regulating) (float64, bool) {
+	end := r.sense
+	for _, b := range r.lower {
+		end = b.other(end)
+	}
+	up, low := ohms(r.upper), ohms(r.lower)
+	return -f.volts[end] * up / low, f.known[end] && up > 0 && low > 0
 }
 
 // ohms is the resistance of a chain, 0 where a value is missing.

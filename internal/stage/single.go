@@ -237,7 +237,7 @@ func (f *finder) relayCoil(net int) *branch {
 func (f *finder) singles() {
 	var made []*draft
 	for _, x := range f.freeDevices() {
-		if f.diodeOnly(x) {
+		if f.diodeOnly(x) || f.limits(x) || !f.free(x) {
 			continue
 		}
 		k := f.configuration(x)
@@ -263,6 +263,10 @@ func (f *finder) singles() {
 			d.inputs(f.nets(x.g)...)
 			d.outputs(f.nets(x.o)...)
 		}
+		if q := f.limiter(x); q != nil {
+			f.take(d, Helper, q.parts...)
+			f.takeBranch(d, Helper, q.stopper...)
+		}
 		if !f.held(x.o) {
 			f.takeBranch(d, Feedback, f.openOnes(f.between(resist|capac, x.o, x.g))...)
 		}
@@ -270,6 +274,22 @@ func (f *finder) singles() {
 		made = append(made, d)
 	}
 	f.directPairs(made)
+}
+
+// limiter is the transistor that takes a device's drive away when the drop over
+// the ballast in its reference lead turns it on.
+func (f *finder) limiter(x *device) *device {
+	for _, q := range f.freeDevices() {
+		if q != x && q.sign == x.sign && q.o == x.g && q.g == x.k0 && q.k == x.k && x.k != x.k0 {
+			return q
+		}
+	}
+	return nil
+}
+
+// limits tells whether a device is the limiter of another that is free.
+func (f *finder) limits(q *device) bool {
+	return slices.ContainsFunc(f.freeDevices(), func(x *device) bool { return f.limiter(x) == q })
 }
 
 // diodeOnly tells whether a transistor is wired as a diode.
@@ -281,7 +301,7 @@ func (f *finder) configuration(x *device) Kind {
 		fet:     {CommonSource, SourceFollower, CommonGate, Switch},
 		valve:   {CommonCathode, CathodeFollower, GroundedGrid, CommonCathode},
 	}[x.family]
-	strongO, strongK := f.strong(x.o, x), f.strongFoot(x)
+	strongO, strongK := f.strongAlong(x.o, x), f.strongAlong(x.k, x)
 	switch {
 	case f.quiet(x.g) && !f.held(x.k) && f.bypass(x.k) == nil && f.signalAt(x.k, x) && !f.signalAt(x.g, x):
 		return kinds[2]
@@ -297,17 +317,24 @@ func (f *finder) configuration(x *device) Kind {
 	return kinds[0]
 }
 
-// strongFoot tells whether the signal is taken from the reference, or from a
-// tap of the resistors below it.
-func (f *finder) strongFoot(x *device) bool {
-	return slices.ContainsFunc(f.footNets(x), func(n int) bool { return f.strong(n, x) })
+// strongAlong tells whether the signal is taken from an end of a device, or from
+// a tap of the resistors from there to a rail.
+func (f *finder) strongAlong(net int, x *device) bool {
+	return slices.ContainsFunc(f.chainNets(net, x), func(n int) bool { return f.strong(n, x) })
 }
 
-// footNets are the nets from the reference down its resistors to the rail.
-func (f *finder) footNets(x *device) []int {
-	out := addNets(nil, f.nets(x.k0, x.k))
-	for _, b := range f.leads(resist, x.k) {
-		if o := b.other(x.k); !f.held(o) && o != x.g && o != x.o && f.controlled(o, nil) == nil && len(f.pins[o]) == 0 && f.path(o, x.k, resist, 1) != nil && f.anyTie(o) {
+// chainNets are the nets from an end of a device along its resistors to the
+// rail.
+func (f *finder) chainNets(net int, x *device) []int {
+	out := addNets(nil, f.nets(net))
+	if net == x.k {
+		out = addNets(out, f.nets(x.k0))
+	}
+	for _, b := range f.leads(resist, net) {
+		if f.held(net) {
+			break
+		}
+		if o := b.other(net); !f.held(o) && o != x.g && o != x.o && o != x.k && f.controlled(o, nil) == nil && len(f.pins[o]) == 0 && f.anyTie(o) {
 			out = addNets(out, []int{o})
 		}
 	}
@@ -360,7 +387,8 @@ func (f *finder) strong(net int, x *device) bool {
 		case load, winding, meter:
 			return true
 		case resist:
-			if !f.held(o) && f.controlled(o, x) != nil {
+			// Back to who drives it is feedback, not the signal's way on.
+			if d := f.controlled(o, x); !f.held(o) && d != nil && !f.straight(d, x) {
 				return true
 			}
 		}
@@ -432,7 +460,9 @@ func (f *finder) selfBiased(x *device) bool {
 // steered tells whether a net stands half-way by other devices: a resistor from
 // there is feedback for direct current.
 func (f *finder) steered(net int, x *device) bool {
-	return slices.ContainsFunc(f.devices, func(d *device) bool { return d != x && (d.k == net || d.k0 == net) && f.heldNear(d.o) })
+	return slices.ContainsFunc(f.devices, func(d *device) bool {
+		return d != x && (d.k == net || d.k0 == net) && (f.heldNear(d.o) || f.straight(x, d))
+	})
 }
 
 // saturation is how many times more current than its load lets through a

@@ -150,7 +150,7 @@ func (f *finder) thyristors() {
 			f.takeBranch(d, Helper, b)
 		}
 		f.takeSnubber(d, a, k)
-		d.outputs(f.nets(a)...)
+		d.outputs(f.nets(a, k)...)
 		d.say = func() { f.sayThyristor(d, i, a, k, g) }
 	}
 }
