@@ -18,9 +18,12 @@ type beat struct {
 	last   float64   // time of the last section; NaN: none yet
 	length float64   // seconds of a cycle, over the last two; 0 while not known
 	former float64   // the last but one alone
-	mean   []float64 // of every net over the last cycle
+	mean   []float64 // of every net over the last two cycles
+	latest []float64 // over the last one
 	sum    []float64 // volts times seconds since the section
 	seen   float64   // time of the last point
+	gone   float64   // length of the cycle that was lost last; 0: none was
+	longer float64   // cycles are longer than this
 }
 
 // mark watches one net for rises through the middle of its swing.
@@ -31,7 +34,8 @@ type mark struct {
 	now       [2]float64
 	fixed     float64 // level, once chosen; NaN before
 	armed     bool
-	rises     [5]float64 // times of the last rises, newest first
+	rises     [alike + 1]float64 // times of the last rises, newest first
+	swings    [alike + 1]float64 // and the swing before each
 	count     int
 }
 
@@ -39,8 +43,16 @@ const (
 	// arming is how far below the level, as a share of the swing, a net must
 	// have been for its rise to count.
 	arming = 0.15
-	// evenly is how alike, relative, four intervals in a row must be.
+	// evenly is how alike, relative, intervals in a row must be.
 	evenly = 0.02
+	// alike is how many intervals and swings in a row must be alike for a net to
+	// be looked at; a ringing that fades is not. By then one of twice the period
+	// has alikeToo, and is taken instead: the supply of a push-pull converter
+	// swings in every half of it.
+	alike    = 11
+	alikeToo = 4
+	// evenSwing is how alike swings must be, least over largest.
+	evenSwing = 0.75
 	// leastSwing is the smallest swing that counts, as a share of the largest
 	// voltage.
 	leastSwing = 2e-3
@@ -63,7 +75,7 @@ func newBeat(in *Instance, byItself bool) *beat {
 			b.nets = append(b.nets, mark{node: n, fixed: math.NaN()})
 		}
 	}
-	b.mean, b.sum = make([]float64, len(b.nets)), make([]float64, len(b.nets))
+	b.mean, b.latest, b.sum = make([]float64, len(b.nets)), make([]float64, len(b.nets)), make([]float64, len(b.nets))
 	return b
 }
 
@@ -91,7 +103,7 @@ func (b *beat) passes(from, to *point) bool {
 	}
 	m := &b.nets[b.chosen]
 	l := m.level()
-	return m.armed && from.x[m.node] < l && to.x[m.node] >= l
+	return m.armed && from.x[m.node] < l && to.x[m.node] >= l && to.t >= b.earliest(b.chosen)
 }
 
 // observe takes an accepted point.
@@ -106,16 +118,25 @@ func (b *beat) observe(p *point) {
 	}
 	for k := range b.nets {
 		m := &b.nets[k]
-		if !m.observe(p) {
+		if !m.observe(p, b.earliest(k)) {
 			continue
 		}
 		switch {
 		case b.chosen == k:
 			b.close(p.t)
-		case b.chosen < 0 && m.even():
+		case b.chosen < 0 && m.even(alike) && m.rises[0]-m.rises[1] > b.longer:
 			b.choose()
 		}
 	}
+}
+
+// earliest is when a net's next rise may count: rises of the chosen net well
+// within a cycle are ringing.
+func (b *beat) earliest(k int) float64 {
+	if k != b.chosen || b.length == 0 {
+		return math.Inf(-1)
+	}
+	return b.last + b.length/2
 }
 
 func (b *beat) close(t float64) {
@@ -127,7 +148,8 @@ func (b *beat) close(t float64) {
 		}
 		b.former = length
 		for k, s := range b.sum {
-			b.mean[k] = s / length
+			b.mean[k] = (s/length + b.latest[k]) / 2
+			b.latest[k] = s / length
 		}
 	}
 	clear(b.sum)
@@ -157,15 +179,15 @@ func (b *beat) take() bool {
 // choose takes of all even nets the one with the longest interval, and among
 // equals the one with the largest swing.
 func (b *beat) choose() {
-	const alike = 1.05
+	const same = 1.05
 	longest, swing := 0.0, 0.0
 	for k := range b.nets {
 		m := &b.nets[k]
-		if !m.even() || m.high-m.low < b.least {
+		if !m.even(alikeToo) || m.high-m.low < b.least {
 			continue
 		}
 		t, s := m.rises[0]-m.rises[1], m.high-m.low
-		if t > alike*longest || (t > longest/alike && s > swing) {
+		if t > same*longest || (t > longest/same && s > swing) {
 			longest, swing, b.chosen = t, s, k
 		}
 	}
@@ -183,6 +205,17 @@ func (b *beat) forget() {
 	}
 }
 
+// lose forgets a cycle that has ended. What ends again and again is the
+// ringing after each switch: the cycle is a longer one.
+func (b *beat) lose() {
+	const again, much = 2.0, 3.0
+	if b.gone > 0 && b.length < again*b.gone && b.length > b.gone/again {
+		b.longer = much * b.length
+	}
+	b.gone = b.length
+	b.forget()
+}
+
 // restart lets every mark begin at voltages x.
 func (b *beat) restart(x []float64) {
 	for k := range b.nets {
@@ -192,13 +225,24 @@ func (b *beat) restart(x []float64) {
 	}
 }
 
+// stirs tells whether some net has risen through the middle of a swing since.
+func (b *beat) stirs(since float64) bool {
+	for k := range b.nets {
+		if m := &b.nets[k]; m.count > 0 && m.rises[0] > since && m.swings[0] > b.least {
+			return true
+		}
+	}
+	return false
+}
+
 // lost tells whether the chosen net has been silent for too long.
 func (b *beat) lost(t float64) bool {
 	return b.chosen >= 0 && b.length > 0 && t-b.last > 3*b.length
 }
 
-// observe tells whether the net has just risen through its level.
-func (m *mark) observe(p *point) bool {
+// observe tells whether the net has just risen through its level, not before a
+// time.
+func (m *mark) observe(p *point, earliest float64) bool {
 	v := p.x[m.node]
 	if m.count == 0 && !m.armed && m.now == [2]float64{} {
 		m.low, m.high, m.now = v, v, [2]float64{v, v}
@@ -215,26 +259,31 @@ func (m *mark) observe(p *point) bool {
 		return false
 	}
 	m.armed = false
+	if p.t < earliest {
+		return false
+	}
 	m.low, m.high = m.now[0], m.now[1]
-	m.now = [2]float64{v, v}
 	copy(m.rises[1:], m.rises[:])
-	m.rises[0] = p.t
+	copy(m.swings[1:], m.swings[:])
+	m.rises[0], m.swings[0] = p.t, m.high-m.low
+	m.now = [2]float64{v, v}
 	m.count++
 	return true
 }
 
-// even tells whether the last four intervals are alike.
-func (m *mark) even() bool {
-	if m.count < len(m.rises) {
+// even tells whether the last n intervals are alike, and the swings.
+func (m *mark) even(n int) bool {
+	if m.count <= n {
 		return false
 	}
-	first := m.rises[0] - m.rises[1]
-	for k := 1; k < len(m.rises)-1; k++ {
+	first, least, largest := m.rises[0]-m.rises[1], m.swings[0], m.swings[0]
+	for k := 1; k < n; k++ {
 		if math.Abs(m.rises[k]-m.rises[k+1]-first) > evenly*first {
 			return false
 		}
+		least, largest = min(least, m.swings[k]), max(largest, m.swings[k])
 	}
-	return first > 0
+	return first > 0 && least >= evenSwing*largest
 }
 
 // land shortens the step just tried so that it ends where the chosen net

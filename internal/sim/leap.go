@@ -25,7 +25,10 @@ import (
 // (1981) 455–479; S. Skelboe, IEEE Trans. Circuits Syst. 27 (1980) 161–175
 // (both from memory).
 type leaper struct {
-	size   []float64   // largest of every state so far, for judging; 0: not looked at
+	size   []float64 // largest of every state so far; 0: not looked at
+	low    []float64 // least and largest of every state since the last section
+	high   []float64
+	swing  []float64   // from least to largest in the last cycle
 	fast   []bool      // states of junctions and the like, which follow the others
 	past   [][]float64 // states at the last sections, the latest last
 	slow   []float64   // mean change of every state in a cycle over those
@@ -33,9 +36,11 @@ type leaper struct {
 	jitter []float64   // of the change from cycle to cycle; falls slowly
 	led    []bool      // states whose change is more than its error
 	bend   []float64   // change of slow in one cycle
+	rate   []float64   // how fast the change of what keeps fades, of itself in one cycle; never above 0
 	bent   bool        // bend is known
 
 	allowed float64 // error of a leap
+	noise   float64 // standard error of what a leap changes a state that keeps by
 	m       float64 // cycles of the next leap
 	pending *pending
 	pause   int // cycles to follow before the next try
@@ -43,17 +48,22 @@ type leaper struct {
 
 	followed, wasted, skipped float64 // cycles
 	leaping                   bool    // else every cycle is followed
-	still                     stillness
-	gaps                      [][2]float64 // seconds gone over
-	ends                      float64      // leaps stay before this time
+	// onWay: the way counts, not the end alone. No state then stands still over
+	// a leap unless it is known to.
+	onWay bool
+	still stillness
+	gaps  [][2]float64 // seconds gone over
+	ends  float64      // leaps stay before this time
 }
 
 // pending is a leap that is not yet judged.
 type pending struct {
 	before *moment
 	slow   []float64 // before the leap
+	err    []float64
 	led    []bool
-	length float64 // of a cycle before
+	landed []float64 // states that the leap led to
+	length float64   // of a cycle before
 	m      float64
 	middle float64 // cycles from the middle of its window to the leap
 	ended  float64 // time where the leap ended
@@ -67,6 +77,8 @@ const (
 	// to the other.
 	leapError   = 1e-2
 	settleError = 1.5e-2
+	leapNoise   = 1e-3
+	settleNoise = 2e-4
 	leastLeap   = 6.0 // cycles: less does not pay
 	mostLeap    = 1e7
 	leapGrowth  = 4.0
@@ -81,11 +93,11 @@ const (
 
 func newLeaper(r *run) *leaper {
 	n := len(r.step.rest)
-	l := &leaper{size: make([]float64, n), fast: make([]bool, n), slow: make([]float64, n), led: make([]bool, n),
-		bend: make([]float64, n), err: make([]float64, n), jitter: make([]float64, n),
-		m: leastLeap, rest: firstPause, ends: r.opt.For, allowed: leapError}
-	if r.settling {
-		l.allowed = settleError
+	l := &leaper{size: make([]float64, n), low: make([]float64, n), high: make([]float64, n), swing: make([]float64, n), fast: make([]bool, n), slow: make([]float64, n), led: make([]bool, n),
+		bend: make([]float64, n), rate: make([]float64, n), err: make([]float64, n), jitter: make([]float64, n),
+		m: leastLeap, rest: firstPause, ends: r.opt.For, allowed: leapError, noise: leapNoise}
+	if l.onWay = !r.settling; !l.onWay {
+		l.allowed, l.noise = settleError, settleNoise
 	}
 	r.step.each(func(e storing, from, to int) {
 		switch c := e.(type) {
@@ -103,8 +115,17 @@ func newLeaper(r *run) *leaper {
 func (l *leaper) grow(state []float64) {
 	for k, y := range state {
 		l.size[k] = max(l.size[k], math.Abs(y))
+		l.low[k], l.high[k] = min(l.low[k], y), max(l.high[k], y)
 	}
 }
+
+// swingCounts is how much the swing within a cycle adds to what a state is
+// judged against: what goes up and down in every cycle, the flux of a core, is
+// soon where it belongs whatever a leap makes of it.
+const swingCounts = 30
+
+// scale is what the errors of state k are judged against.
+func (l *leaper) scale(k int) float64 { return l.size[k] + swingCounts*l.swing[k] }
 
 // worst is the largest change of the states that go on evenly, over their
 // sizes.
@@ -112,7 +133,7 @@ func (l *leaper) worst(y []float64) float64 {
 	most := 0.0
 	for k, v := range y {
 		if l.led[k] {
-			most = max(most, math.Abs(v)/l.size[k])
+			most = max(most, math.Abs(v)/l.scale(k))
 		}
 	}
 	return most
@@ -193,10 +214,14 @@ func (r *run) atSection(ctx context.Context) error {
 	return r.leap(ctx)
 }
 
-// learn takes the states at a section. The error of the mean change is taken
-// from the differences of one cycle's to the next one's, which a trend hardly
-// enters.
+// learn takes the states at a section. Their change in a cycle, and its error,
+// are those of the nearest straight line: like cycles differ by ringing, which
+// does not add up from cycle to cycle.
 func (l *leaper) learn(state []float64) {
+	for k, y := range state {
+		l.swing[k] = l.high[k] - l.low[k]
+		l.low[k], l.high[k] = y, y
+	}
 	l.past = append(l.past, slices.Clone(state))
 	if len(l.past) > mostWindow+1 {
 		l.past = l.past[1:]
@@ -205,31 +230,72 @@ func (l *leaper) learn(state []float64) {
 	if w < leastWindow {
 		return
 	}
+	n := float64(w)
 	for k := range state {
-		l.slow[k] = (state[k] - l.past[0][k]) / float64(w)
+		// The straight line through the sections that is nearest to all.
+		mean, turn := 0.0, 0.0
+		for i, y := range l.past {
+			mean += y[k]
+			turn += y[k] * (float64(i) - n/2)
+		}
+		mean /= n + 1
+		l.slow[k] = turn * 12 / (n * (n + 1) * (n + 2))
 		sum := 0.0
-		for i := 2; i <= w; i++ {
-			d := l.past[i][k] - 2*l.past[i-1][k] + l.past[i-2][k]
+		for i, y := range l.past {
+			d := y[k] - mean - l.slow[k]*(float64(i)-n/2)
 			sum += d * d
 		}
-		l.jitter[k] = max(math.Sqrt(sum/float64(2*(w-1))), jitterFades*l.jitter[k])
-		l.err[k] = l.jitter[k] / math.Sqrt(float64(w))
-		l.led[k] = !l.fast[k] && l.size[k] > 0 && math.Abs(l.slow[k]) > max((significant+few/float64(w))*l.err[k], leastSlow*l.size[k])
+		l.jitter[k] = max(math.Sqrt(sum/(n-1)), jitterFades*l.jitter[k])
+		l.err[k] = l.jitter[k] * math.Sqrt(12/(n*(n+1)*(n+2)))
+		if !l.keeps(k) {
+			l.err[k] *= n / 2
+		}
+		l.led[k] = l.keeps(k) || !l.fast[k] && l.size[k] > 0 && math.Abs(l.slow[k]) > max((significant+few/n)*l.err[k], leastSlow*l.size[k])
 	}
 }
 
 // window is the cycles that slow is the mean over.
 func (l *leaper) window() int { return len(l.past) - 1 }
 
-// sure tells whether the mean change is known well enough for m cycles.
+// sure tells whether the mean change is known well enough for m cycles. What
+// keeps goes on by it in any case, so its error must be small beside what it
+// changes by, or by itself; more cycles help.
 func (l *leaper) sure(m float64) bool {
 	w := l.window()
-	return w >= mostWindow || (w >= leastWindow && l.worst(l.err)*m <= l.allowed/2)
+	if w < leastWindow {
+		return false
+	}
+	for k, led := range l.led {
+		if !led {
+			continue
+		}
+		doubt := l.err[k] * m
+		if l.keeps(k) {
+			if w < mostWindow && doubt > max(l.noise*l.size[k], doubtShare*math.Abs(l.slow[k])*m) {
+				return false
+			}
+		} else if w < enoughWindow && doubt > l.allowed/2*l.scale(k) {
+			return false
+		}
+	}
+	return true
 }
 
+// keeps tells whether a state is one that a cycle hardly moves: what it has
+// gained or lost over many cycles nothing brings back.
+func (l *leaper) keeps(k int) bool {
+	return !l.fast[k] && l.size[k] > 0 && l.swing[k] < keepShare*l.size[k]
+}
+
+// keepShare is the largest swing within a cycle of a state that keeps, of its
+// largest so far.
+const keepShare = 0.1
+
 const (
-	leastWindow = 2
-	mostWindow  = 24
+	leastWindow  = 2
+	enoughWindow = 24
+	mostWindow   = 64
+	doubtShare   = 0.1
 	// A change counts from that many standard errors on, more of a few cycles.
 	significant = 2.0
 	few         = 8.0
@@ -250,8 +316,17 @@ func (r *run) reach() float64 {
 		return 0
 	}
 	m = min(m, leapReach/drift)
-	if doubt := l.worst(l.err); doubt > 0 {
-		m = min(m, l.allowed/doubt)
+	for k, led := range l.led {
+		switch {
+		case !led || l.err[k] == 0:
+		case l.keeps(k):
+			m = min(m, max(l.noise, leapReach*doubtShare)*l.size[k]/l.err[k])
+			if l.err[k] > doubtShare*math.Abs(l.slow[k]) {
+				m = min(m, l.noise*l.size[k]/l.err[k])
+			}
+		default:
+			m = min(m, l.allowed*l.scale(k)/l.err[k])
+		}
 	}
 	left := l.ends - r.at.t
 	if r.beat.period == 0 {
@@ -259,7 +334,11 @@ func (r *run) reach() float64 {
 			left = min(left, w.edge()-r.at.t)
 		}
 	}
-	return math.Floor(min(m, left/r.beat.length-4))
+	judging := 4.0
+	if l.onWay {
+		judging = enoughWindow + 4
+	}
+	return math.Floor(min(m, left/r.beat.length-judging))
 }
 
 // leap goes over many cycles.
@@ -269,10 +348,14 @@ func (r *run) leap(ctx context.Context) error {
 	if m < leastLeap {
 		return nil
 	}
-	p := &pending{before: r.save(), slow: slices.Clone(l.slow), led: slices.Clone(l.led), length: r.beat.length, m: m, middle: float64(l.window()) / 2}
+	p := &pending{before: r.save(), slow: slices.Clone(l.slow), err: slices.Clone(l.err), led: slices.Clone(l.led), length: r.beat.length, m: m, middle: float64(l.window()) / 2}
 	next := slices.Clone(r.at.state)
 	for k := range next {
 		if !l.led[k] {
+			continue
+		}
+		if l.keeps(k) {
+			next[k] += l.slow[k] * math.Exp(l.rate[k]*p.middle) * fading(l.rate[k]*m) * m
 			continue
 		}
 		next[k] += m * l.slow[k]
@@ -280,6 +363,7 @@ func (r *run) leap(ctx context.Context) error {
 			next[k] += m * (m/2 + p.middle) * l.bend[k]
 		}
 	}
+	p.landed = next
 	l.pending = p
 	l.skipped += m
 	l.gaps = append(l.gaps, [2]float64{r.at.t, r.at.t + m*r.beat.length})
@@ -321,6 +405,8 @@ func (r *run) carry(ctx context.Context, state []float64, t float64) error {
 
 // begin forgets the sections before.
 func (l *leaper) begin(state []float64) {
+	copy(l.low, state)
+	copy(l.high, state)
 	l.past = append(l.past[:0:0], slices.Clone(state))
 }
 
@@ -377,12 +463,70 @@ func (r *run) judgeLeap(ctx context.Context) error {
 	if err := r.carry(ctx, next, t); err != nil || l.still.reached() {
 		return err
 	}
-	l.past = keep.past
+	l.past = shifted(keep.past, keep.at.state, next)
 	r.beat.length = keep.length
 	if !l.sure(l.m) {
 		return nil
 	}
 	return r.leap(ctx)
+}
+
+// fade learns from the leap at hand how fast the change of a state that keeps
+// fades as the state grows, and says by how much it should have gone further:
+// with the change d at the state y,
+//
+//	d(y) = d(y₀) + rate·(y − y₀)     y(m) = y₀ + d(y₀)·(e^(rate·m) − 1)/rate
+//
+// which goes to where nothing changes, however long the leap.
+func (l *leaper) fade(k int) float64 {
+	p := l.pending
+	from := p.before.at.state[k]
+	middle := 0.0
+	for _, y := range l.past {
+		middle += y[k] / float64(len(l.past))
+	}
+	if apart := middle - (from - p.slow[k]*p.middle); apart != 0 {
+		// What was known stays while the doubt of what is seen allows it.
+		seen, doubt := (l.slow[k]-p.slow[k])/apart, fadeDoubt*(l.err[k]+p.err[k])/math.Abs(apart)
+		l.rate[k] = min(0, max(seen-doubt, min(l.rate[k], seen+doubt)))
+	}
+	rate := l.rate[k]
+	return from + p.slow[k]*math.Exp(rate*p.middle)*fading(rate*p.m)*p.m - p.landed[k]
+}
+
+// faded tells whether what all states that keep had to change by has fallen to
+// less than half over some cycles.
+func (l *leaper) faded(cycles float64) bool {
+	for k := range l.rate {
+		if l.keeps(k) && -l.rate[k]*cycles < math.Ln2 {
+			return false
+		}
+	}
+	return true
+}
+
+// fadeDoubt is how many standard errors of the changes the rate is in doubt by.
+const fadeDoubt = 2
+
+// fading is (eᶻ − 1)/z.
+func fading(z float64) float64 {
+	if math.Abs(z) < 1e-9 {
+		return 1
+	}
+	return math.Expm1(z) / z
+}
+
+// shifted is the sections of a window, moved with the last one's states from
+// where they were to where they are now.
+func shifted(past [][]float64, from, to []float64) [][]float64 {
+	out := make([][]float64, len(past))
+	for i, y := range past {
+		out[i] = slices.Clone(y)
+		for k := range y {
+			out[i][k] += to[k] - from[k]
+		}
+	}
+	return out
 }
 
 // calming tells whether some change has fallen to less than a third over the
@@ -412,12 +556,17 @@ func (l *leaper) correct(state []float64) (wrong float64, next []float64) {
 	along := p.m * (p.m/2 + p.middle)
 	for k, d := range l.slow {
 		bend := (d - p.slow[k]) / apart
-		if p.led[k] {
+		switch {
+		case p.led[k] && l.keeps(k):
+			e := l.fade(k)
+			wrong = max(wrong, math.Abs(e)/l.scale(k))
+			next[k] += e
+		case p.led[k]:
 			e := along * bend
 			if l.bent {
 				e -= along * l.bend[k]
 			}
-			wrong = max(wrong, math.Abs(e)/l.size[k])
+			wrong = max(wrong, math.Abs(e)/l.scale(k))
 			next[k] += e
 		}
 		l.bend[k] = bend

@@ -109,6 +109,9 @@ func (m *Model) Settle(ctx context.Context, state circuit.State, opt SettleOptio
 const (
 	// settleSteps bounds the steps of a search.
 	settleSteps = 600_000
+	// stirShare is the part of the time, at its end, in which a circuit at rest
+	// has no net that swings.
+	stirShare = 0.1
 	// coarseFloors is by how much coarser the floors of the judged unknowns are
 	// where cycles are what matters: the ringing of millivolts somewhere
 	// does not.
@@ -137,7 +140,7 @@ func (r *run) outcome(ctx context.Context, reached bool) (*Settled, error) {
 	s := &Settled{in: r.in, At: r.at.t, Followed: int(r.leaps.followed), Skipped: int(r.leaps.skipped)}
 	even := r.beat.length > 0 && !r.beat.lost(r.at.t)
 	r.log = &log{}
-	if !even && r.resting() {
+	if !even && r.resting() && !r.beat.stirs(r.at.t-stirShare*r.opt.For) {
 		s.Reached = true
 		r.log.add(r)
 		s.log, s.Steps = r.log, r.taken

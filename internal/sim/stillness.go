@@ -12,13 +12,12 @@ import (
 // an exponential through the changes now and at the look before, or, where
 // that is less, from what has moved since, drawn out to twice as many cycles.
 type stillness struct {
-	cycle    float64
-	followed float64
-	state    []float64
-	slow     []float64
-	mean     []float64
-	calm     int // looks in a row that found it still
-	share    float64
+	cycle float64
+	state []float64
+	slow  []float64
+	mean  []float64
+	calm  int // looks in a row that found it still
+	share float64
 }
 
 const (
@@ -29,7 +28,7 @@ const (
 	stillAgain = 2
 	// A look is taken when the cycles have grown by that much, or when the last
 	// ones have been followed for a whole window.
-	lookAgain = 1.25
+	lookAgain = 1.3
 	leastLook = 8.0
 )
 
@@ -42,7 +41,7 @@ func (s *stillness) look(r *run) {
 		s.note(now, r)
 		return
 	}
-	if now < lookAgain*s.cycle+leastLook && r.leaps.followed < s.followed+mostWindow {
+	if now < lookAgain*s.cycle+leastLook && !r.leaps.faded(now-s.cycle) {
 		return
 	}
 	if s.left(r, now) <= s.share {
@@ -55,7 +54,7 @@ func (s *stillness) look(r *run) {
 
 func (s *stillness) note(now float64, r *run) {
 	s.cycle, s.state, s.slow = now, slices.Clone(r.at.state), slices.Clone(r.leaps.slow)
-	s.mean, s.followed = slices.Clone(r.beat.mean), r.leaps.followed
+	s.mean = slices.Clone(r.beat.mean)
 }
 
 // left is the largest change to come, as a share.
@@ -68,11 +67,14 @@ func (s *stillness) left(r *run, now float64) float64 {
 			continue
 		}
 		d, was := math.Abs(l.slow[k]), math.Abs(s.slow[k])
-		left := math.Inf(1)
-		if was > d {
-			left = d * (now - s.cycle) / math.Log(was/d)
+		moved := math.Abs(y - s.state[k])
+		left := moved * double
+		if rate := l.rate[k]; rate < 0 && l.keeps(k) {
+			left = max(moved, (d+l.err[k])/-rate)
+		} else if was > d {
+			left = min(left, d*(now-s.cycle)/math.Log(was/d))
 		}
-		most = max(most, min(left, math.Abs(y-s.state[k])*double)/l.size[k])
+		most = max(most, left/l.size[k])
 	}
 	for k, v := range r.beat.mean {
 		n := r.beat.nets[k].node
@@ -108,7 +110,7 @@ func (r *run) silence(ctx context.Context) (done bool, err error) {
 		if r.leaps != nil && r.leaps.pending != nil {
 			return false, r.takeBack()
 		}
-		r.beat.forget()
+		r.beat.lose()
 		r.beat.restart(r.at.x)
 		if r.leaps != nil {
 			r.leaps.begin(r.at.state)
