@@ -121,7 +121,7 @@ func (f *finder) passBallast(d *device) {
 	if far := b.other(d.k); f.degree(far) == 2 && len(f.pins[far]) == 1 && isControl(f.pins[far][0].lead) {
 		return // the next one's stopper
 	}
-	if b.sort == resist && b.value > 0 && b.value <= ballastOhms && !f.held(b.other(d.k)) {
+	if b.sort == resist && b.value <= ballastOhms && !f.held(b.other(d.k)) {
 		d.ballast = append(d.ballast, b)
 		d.k = b.other(d.k)
 	}

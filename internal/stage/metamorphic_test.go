@@ -185,3 +185,51 @@ func TestBuiltDifferently(t *testing.T) {
 		})
 	}
 }
+
+// Power often comes in by a connector, on nets without telling names. Circuits
+// with one supply from common are understood then as well, but for what a
+// known voltage tells.
+func TestSupplyThroughAConnector(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 9))
+	count := map[stage.Kind]*tally{}
+	n := 0
+	for _, x := range everything(t) {
+		p, ok := portOf(x)
+		if !ok {
+			continue
+		}
+		n++
+		c := x.Circuit.Clone()
+		for i := range c.Parts {
+			if q := &c.Parts[i]; q.Ref == p.source {
+				*q = circuit.Part{Ref: q.Ref, Kind: circuit.Connector, Leads: []circuit.Lead{{Name: "1", Net: q.Net("+")}, {Name: "2", Net: q.Net("-")}}}
+			}
+		}
+		rename(rng, c)
+		if wrong := compare(find(t, c), x.labels, count); len(wrong) > 0 {
+			t.Logf("%s: %s", x.Name, strings.Join(wrong, "; "))
+		}
+	}
+	macro, precision, recall := scores(count)
+	t.Logf("%d circuits, macro F1 %.3f, precision %.3f, recall %.3f", n, macro, precision, recall)
+	if macro < 0.95 || precision < 0.97 {
+		t.Error("without a source the stages are mistaken")
+	}
+}
+
+// A board may be traced before a value is read. What is found then hangs on the
+// structure alone.
+func TestWithoutValues(t *testing.T) {
+	count := map[stage.Kind]*tally{}
+	for _, x := range everything(t) {
+		c := x.Circuit.Clone()
+		for i := range c.Parts {
+			c.Parts[i].Amounts, c.Parts[i].Type = nil, ""
+		}
+		if wrong := compare(find(t, c), x.labels, count); len(wrong) > 0 {
+			t.Logf("%s: %s", x.Name, strings.Join(wrong, "; "))
+		}
+	}
+	macro, precision, recall := scores(count)
+	t.Logf("macro F1 %.3f, precision %.3f, recall %.3f", macro, precision, recall)
+}

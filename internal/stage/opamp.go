@@ -257,7 +257,8 @@ func (f *finder) inverted(a *amp, in []*branch) Kind {
 			backC = b
 		}
 	}
-	if backC != nil && (backR == nil || corner(backR, backC) < integratorHertz && f.resistive(in)) {
+	slow := corner(backR, backC)
+	if backC != nil && (backR == nil || slow > 0 && slow < integratorHertz && f.resistive(in)) {
 		return Integrator
 	}
 	live := map[int]bool{}

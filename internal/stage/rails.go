@@ -161,8 +161,13 @@ func (f *finder) findCommon() int {
 			score += 20
 		}
 		for _, b := range f.on[i] {
-			if b.sort == source && f.steady(b) && b.b == i {
+			switch {
+			case b.sort == source && f.steady(b) && b.b == i:
 				score += 10
+			case f.isKind(b.parts[0], circuit.Electrolytic) && b.b == i:
+				score += 2
+			case f.isKind(b.parts[0], circuit.Electrolytic):
+				score--
 			}
 		}
 		if score > bestScore {
@@ -183,14 +188,76 @@ func (f *finder) nameSupplies() {
 	if !f.active() {
 		return
 	}
+	named := false
 	for i := range f.names {
 		s := strings.ToLower(string(f.names[i]))
 		for _, word := range []string{"supply", "vcc", "vdd", "vee", "vss", "b+", "ht", "plus", "+"} {
 			if f.rail[i] == noRail && strings.HasPrefix(s, word) && f.degree(i) > 2 {
-				f.rail[i] = supply
+				f.rail[i], named = supply, true
 			}
 		}
 	}
+	if !named {
+		f.guessSupplies()
+	}
+}
+
+// guessSupplies goes by what hangs on a net where neither a source nor a name
+// tells: supply leads of blocks, or else the net that most loads lead to.
+func (f *finder) guessSupplies() {
+	found := false
+	for i := range f.names {
+		for _, p := range f.pins[i] {
+			part := f.c.Parts[p.part]
+			feeds := part.Kind == circuit.OpAmp && (p.lead == "v+" || p.lead == "v-") || part.Kind == circuit.Timer555 && p.lead == "8"
+			if feeds && f.rail[i] == noRail {
+				f.rail[i], found = supply, true
+			}
+		}
+	}
+	if found {
+		return
+	}
+	best, most := -1, leastLoads-1
+	for i := range f.names {
+		if n := f.loadsOn(i); f.rail[i] == noRail && n > most {
+			best, most = i, n
+		}
+	}
+	if best >= 0 {
+		f.rail[best] = supply
+	}
+}
+
+// leastLoads is how many loads, a connector and a reservoir counting for more,
+// make a supply of a net that nothing else tells of.
+const leastLoads = 4
+
+func (f *finder) loadsOn(net int) int {
+	n, fed, driven := 0, 0, 0
+	for _, b := range f.on[net] {
+		o := b.other(net)
+		switch {
+		case b.sort&(resist|induct|winding|load|led|zener) != 0 && o != f.common:
+			n++
+		case b.sort == capac && o == f.common && f.isKind(b.parts[0], circuit.Electrolytic):
+			n++
+		}
+	}
+	for _, p := range f.pins[net] {
+		switch {
+		case f.c.Parts[p.part].Kind == circuit.Connector:
+			fed = 3
+		case isControl(p.lead) || p.lead == "+in" || p.lead == "-in":
+			return 0
+		default:
+			driven++
+		}
+	}
+	if fed > 0 { // a device straight on the net is fed by it
+		n += fed + driven
+	}
+	return n
 }
 
 // active tells whether anything in the circuit needs a supply.
@@ -198,7 +265,7 @@ func (f *finder) active() bool {
 	return slices.ContainsFunc(f.c.Parts, func(p circuit.Part) bool {
 		switch p.Kind {
 		case circuit.NPN, circuit.PNP, circuit.JFETN, circuit.JFETP, circuit.MOSFETN, circuit.MOSFETP, circuit.UJT, circuit.Triode,
-			circuit.Pentode, circuit.OpAmp, circuit.Timer555, circuit.Regulator, circuit.Optocoupler, circuit.Relay:
+			circuit.Pentode, circuit.Zener, circuit.OpAmp, circuit.Timer555, circuit.Regulator, circuit.Optocoupler, circuit.Relay:
 			return true
 		}
 		return false

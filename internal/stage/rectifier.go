@@ -200,7 +200,8 @@ func (f *finder) halfWave(x *branch, from, to int) bool {
 	if watched {
 		kind = Detector
 	}
-	if c != nil && c.value > 0 && c.value < detectorFarads && f.carriesSignal(from) {
+	small := c != nil && (c.value > 0 && c.value < detectorFarads || c.value <= 0 && f.isKind(c.parts[0], circuit.Capacitor))
+	if small && f.carriesSignal(from) {
 		kind = Detector
 	}
 	d := f.start(kind, x.parts...)

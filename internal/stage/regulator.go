@@ -38,8 +38,11 @@ func (f *finder) smooth(net int, b *branch) bool {
 		return false
 	}
 	c := f.bypass(o)
-	if c == nil || !f.open(c) || c.value > 0 && c.value < decouplingFarads {
+	if c == nil || !f.open(c) || c.other(o) == net || c.value > 0 && c.value < decouplingFarads {
 		return false
+	}
+	if c.value <= 0 && f.isKind(c.parts[0], circuit.Capacitor) && f.deviceNet(o) {
+		return false // a small one on an output, as far as can be told
 	}
 	kind := Decoupling
 	switch {
@@ -135,7 +138,7 @@ func (f *finder) feedsOn(net int, from *branch) bool {
 
 // smallLoad: a resistor to common takes less than a fifth of the voltage, as a
 // load or bleeder does, not half of it, as a divider does.
-func (f *finder) smallLoad(b, from *branch) bool { return b.value == 0 || b.value > 4*from.value }
+func (f *finder) smallLoad(b, from *branch) bool { return b.value > 4*from.value }
 
 // threeTerminals takes regulators with the capacitors and resistors on them.
 func (f *finder) threeTerminals() {

@@ -44,6 +44,9 @@ func (f *finder) rawRail(net int) bool { return f.held(net) && net != f.common }
 func (f *finder) zenerPass(r *regulating) bool {
 	x := r.pass
 	net := x.g
+	if f.held(net) {
+		return false
+	}
 	chain, foot := f.zenerChain(net)
 	if chain == nil { // a zener behind a base resistor
 		for _, b := range f.leads(resist, x.g) {

@@ -31,6 +31,9 @@ func (f *finder) currentSources() {
 			f.takeBranch(d, Bias, chain...)
 		}
 		for _, b := range f.openOnes(f.leads(resist|junction|capac, x.g)) {
+			if f.held(x.g) {
+				break
+			}
 			f.takeBranch(d, Bias, b)
 			if o := b.other(x.g); b.sort&junction != 0 && !f.held(o) && len(f.pins[o]) == 0 {
 				f.takeBranch(d, Bias, f.openOnes(f.leads(junction|resist, o))...)

@@ -38,20 +38,53 @@ func (f *finder) threePoint(x *device) *arms {
 	if len(coils) == 0 && !hasCrystal {
 		return nil
 	}
-	for c := 0; c <= len(caps); c++ {
-		if c > 0 && c < len(caps) && same(caps[c-1].value, caps[c].value) {
-			continue // equal capacitors do the same
-		}
-		for l := 0; l <= len(coils); l++ {
-			if l > 0 && l < len(coils) && same(coils[l-1].value, coils[l].value) {
-				continue
-			}
-			if a := f.triangle(x, near, caps[:c], coils[:l]); a != nil {
+	for _, shorts := range choices(caps) {
+		for _, chokes := range choices(coils) {
+			if a := f.triangle(x, near, shorts, chokes); a != nil {
 				return a
 			}
 		}
 	}
 	return nil
+}
+
+// mostChoices is how many branches of unknown value are tried in every
+// combination.
+const mostChoices = 6
+
+// choices lists which of some branches may be taken for wires, or for open: none,
+// the largest, the two largest and so on. Where a value is unknown any of them
+// may be; fewer come first.
+func choices(all []*branch) [][]*branch {
+	unknown := slices.ContainsFunc(all, func(b *branch) bool { return b.value <= 0 })
+	if !unknown || len(all) > mostChoices {
+		return prefixes(all)
+	}
+	var out [][]*branch
+	for mask := range 1 << len(all) {
+		var some []*branch
+		for i, b := range all {
+			if mask>>i&1 == 1 {
+				some = append(some, b)
+			}
+		}
+		out = append(out, some)
+	}
+	slices.SortStableFunc(out, func(a, b []*branch) int { return cmp.Compare(len(a), len(b)) })
+	return out
+}
+
+// prefixes lists the beginnings of a list, those apart that would part equal
+// values.
+func prefixes(all []*branch) [][]*branch {
+	var out [][]*branch
+	for n := 0; n <= len(all); n++ {
+		if n > 0 && n < len(all) && same(all[n-1].value, all[n].value) {
+			continue
+		}
+		out = append(out, all[:n])
+	}
+	return out
 }
 
 func same(x, y float64) bool { return math.Abs(x-y) <= 1e-3*math.Max(x, y) }
