@@ -1,7 +1,6 @@
 package bench
 
 import (
-	"errors"
 	"fmt"
 
 	"foilside/internal/render"
@@ -22,26 +21,44 @@ const (
 // with ease at it.
 const drawingDPI = 200
 
-// RenderDrawing makes a drawing's file: svg, pdf or png.
-func RenderDrawing(d schematic.Drawing, form string, p Paper) ([]byte, error) {
+// Print says how a drawing's file is made.
+type Print struct {
+	Look  Paper        // ForPrint where empty
+	Size  render.Paper // of a PDF's pages; A4 where empty
+	Title string       // the unit; empty: no title block
+	Lines []string     // further lines of the title block
+}
+
+// RenderDrawing makes a drawing's file: svg, pdf or png. Every file brings its
+// lettering along, but for an SVG without a title block, which the page shows.
+func RenderDrawing(d schematic.Drawing, form string, p Print) ([]byte, error) {
 	look := render.White()
-	switch p {
+	switch p.Look {
 	case ForScreen:
 		look = render.WarmPaper()
 	case ForNight:
 		look = render.Night()
 	}
-	var data []byte
-	var err error
-	switch form {
-	case "svg":
-		data = render.SVG(d, look)
-	case "pdf":
-		data, err = render.PDF(d, look, render.Page{})
-	case "png":
-		data, err = render.PNG(d, look, drawingDPI)
-	default:
+	if form == "pdf" {
+		data, err := render.PDF(d, look, render.Page{Paper: p.Size, Title: p.Title, Lines: p.Lines})
+		return data, NotDone(err)
+	}
+	if form != "svg" && form != "png" {
 		return nil, BadInput(fmt.Errorf("a drawing is written as .svg, .pdf or .png, not as .%s", form))
 	}
-	return data, NotDone(errors.Join(err))
+	if p.Title == "" && form == "svg" {
+		return render.SVG(d, look), nil
+	}
+	if p.Title != "" {
+		var err error
+		if d, err = d.Titled(p.Title, p.Lines); err != nil {
+			return nil, NotDone(err)
+		}
+	}
+	if form == "svg" {
+		data, err := render.SVGWithFont(d, look)
+		return data, NotDone(err)
+	}
+	data, err := render.PNG(d, look, drawingDPI)
+	return data, NotDone(err)
 }

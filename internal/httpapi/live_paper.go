@@ -19,7 +19,14 @@ func (l *live) Drawing(ctx context.Context, standard, look string) ([]byte, erro
 	if look == string(bench.ForNight) || look == string(bench.ForPrint) {
 		paper = bench.Paper(look)
 	}
-	data, err := bench.RenderDrawing(d, "svg", paper)
+	p := bench.Print{Look: paper}
+	if paper == bench.ForPrint { // it is kept, not shown on the page
+		p.Title = l.bench.Snapshot().Document.Unit
+		if p.Lines, err = l.bench.TitleLines(ctx, bench.DrawOptions{Standard: standardOf(standard)}); err != nil {
+			return nil, fault(err)
+		}
+	}
+	data, err := bench.RenderDrawing(d, "svg", p)
 	return data, fault(err)
 }
 

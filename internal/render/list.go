@@ -47,11 +47,24 @@ func listOf(d schematic.Drawing) list {
 	for _, m := range d.Marks {
 		add(m.Strokes)
 	}
+	add(d.Ruled)
+	for _, p := range d.Parts {
+		if p.Suspect > 0 {
+			add([]schematic.Stroke{suspectFrame(p.Box)})
+		}
+	}
 	for _, t := range d.TestPoints {
 		add(t.Strokes)
 	}
 	l.texts = d.Texts
 	return l
+}
+
+// suspectFrame is the dashed frame about a suspected part.
+func suspectFrame(b schematic.Box) schematic.Stroke {
+	const room = 1.5
+	x0, y0, x1, y1 := b.X-room, b.Y-room, b.X+b.W+room, b.Y+b.H+room
+	return schematic.Stroke{Closed: true, Dashed: true, Points: []schematic.Point{{X: x0, Y: y0}, {X: x1, Y: y0}, {X: x1, Y: y1}, {X: x0, Y: y1}}}
 }
 
 // disc is a filled circle of four cubic arcs.

@@ -2,11 +2,13 @@ package render
 
 import (
 	"bytes"
+	"encoding/base64"
 	"fmt"
 	"image/color"
 	"strconv"
 	"strings"
 
+	"foilside/internal/lettering"
 	"foilside/internal/schematic"
 )
 
@@ -14,12 +16,12 @@ import (
 // that has a net's data-net, shows that net.
 const drawingCSS = `.schematic .paper{fill:PAPER}
 .schematic .sheet{fill:none;stroke:FAINT;stroke-width:WIDTH}
-.schematic .part path,.schematic .wire,.schematic .continues path,.schematic .testpoint path{fill:none;stroke:INK;stroke-width:WIDTH;stroke-linecap:round;stroke-linejoin:round}
+.schematic .part path,.schematic .wire,.schematic .continues path,.schematic .testpoint path,.schematic .titleblock path,.schematic .suspect path{fill:none;stroke:INK;stroke-width:WIDTH;stroke-linecap:round;stroke-linejoin:round}
 .schematic .part .ink,.schematic .continues .ink,.schematic .testpoint .ink{fill:INK}
 .schematic .dash{stroke-dasharray:3 2.4}
 .schematic .dot{fill:INK}
 .schematic .lead{fill:none}
-.schematic .label{fill:INK;font-family:"DejaVu Sans",Verdana,sans-serif}
+.schematic .label{fill:INK;font-family:"Drawing Sans","DejaVu Sans",Verdana,sans-serif}
 .schematic .label[data-role=voltage]{fill:FAINT}
 .schematic .wire.lit,.schematic .continues.lit path,.schematic .testpoint.lit path{stroke:LIT;stroke-width:2.2}
 .schematic .dot.lit,.schematic .continues.lit .ink,.schematic .label.lit{fill:LIT}
@@ -27,9 +29,40 @@ const drawingCSS = `.schematic .paper{fill:PAPER}
 
 // SVG writes the drawing by CONTRACT §4: no transform anywhere, parts, leads,
 // wires, dots, continues-marks and labels in the root's user units.
-func SVG(d schematic.Drawing, look Look) []byte {
+func SVG(d schematic.Drawing, look Look) []byte { return writeSVG(d, look, "") }
+
+// SVGWithFont writes it with the characters it uses of the lettering's typeface
+// inside, so that it looks the same wherever it is opened.
+//
+// Errors:  an embedded font that can't be read.
+func SVGWithFont(d schematic.Drawing, look Look) ([]byte, error) {
+	var css strings.Builder
+	for _, w := range []lettering.Weight{lettering.Plain, lettering.Bold} {
+		var texts []string
+		for _, t := range d.Texts {
+			if t.Bold == (w == lettering.Bold) {
+				texts = append(texts, t.Text)
+			}
+		}
+		if len(texts) == 0 {
+			continue
+		}
+		ttf, err := lettering.Subset(w, texts)
+		if err != nil {
+			return nil, err
+		}
+		weight := "normal"
+		if w == lettering.Bold {
+			weight = "bold"
+		}
+		fmt.Fprintf(&css, "@font-face{font-family:\"Drawing Sans\";font-weight:%s;src:url(data:font/ttf;base64,%s)}\n", weight, base64.StdEncoding.EncodeToString(ttf))
+	}
+	return writeSVG(d, look, css.String()), nil
+}
+
+func writeSVG(d schematic.Drawing, look Look, fonts string) []byte {
 	w := &svgWriter{}
-	w.head(d, look)
+	w.head(d, look, fonts)
 	for _, s := range d.Sheets {
 		w.printf("<rect class=\"sheet\" data-sheet=\"%d\" x=\"%s\" y=\"%s\" width=\"%s\" height=\"%s\"/>\n", s.Number, num(s.Box.X), num(s.Box.Y), num(s.Box.W), num(s.Box.H))
 	}
@@ -52,6 +85,11 @@ func SVG(d schematic.Drawing, look Look) []byte {
 		w.strokes(t.Strokes)
 		w.printf("</g>\n")
 	}
+	if len(d.Ruled) > 0 {
+		w.printf("<g class=\"titleblock\">")
+		w.strokes(d.Ruled)
+		w.printf("</g>\n")
+	}
 	for _, t := range d.Texts {
 		w.text(t)
 	}
@@ -63,11 +101,11 @@ type svgWriter struct{ bytes.Buffer }
 
 func (w *svgWriter) printf(format string, args ...any) { fmt.Fprintf(&w.Buffer, format, args...) }
 
-func (w *svgWriter) head(d schematic.Drawing, look Look) {
+func (w *svgWriter) head(d schematic.Drawing, look Look, fonts string) {
 	w.printf("<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%smm\" height=\"%smm\" viewBox=\"0 0 %s %s\" class=\"schematic\" data-standard=\"%s\">\n",
 		num(d.Width/4), num(d.Height/4), num(d.Width), num(d.Height), d.Standard)
 	css := strings.NewReplacer("INK", hex(look.Ink), "FAINT", hex(look.Faint), "PAPER", hex(look.Paper), "LIT", hex(look.Lit), "WIDTH", num(lineWidth))
-	w.printf("<style>\n%s</style>\n", css.Replace(drawingCSS))
+	w.printf("<style>\n%s%s</style>\n", fonts, css.Replace(drawingCSS))
 	w.printf("<rect class=\"paper\" x=\"0\" y=\"0\" width=\"%s\" height=\"%s\"/>\n", num(d.Width), num(d.Height))
 }
 
@@ -75,6 +113,11 @@ func (w *svgWriter) part(p schematic.Part) {
 	pinned := ""
 	if p.Pinned {
 		pinned = " data-pinned=\"yes\""
+	}
+	if p.Suspect > 0 {
+		w.printf("<g class=\"suspect\" data-part=\"%s\" data-rank=\"%d\">", esc(string(p.Ref)), p.Suspect)
+		w.strokes([]schematic.Stroke{suspectFrame(p.Box)})
+		w.printf("</g>\n")
 	}
 	w.printf("<g class=\"part\" data-ref=\"%s\" data-kind=\"%s\" data-box=\"%s\"%s>", esc(string(p.Ref)), p.Kind, boxText(p.Box), pinned)
 	w.strokes(p.Strokes)

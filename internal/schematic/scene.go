@@ -42,6 +42,7 @@ type Drawing struct {
 	Texts      []Text      `json:"texts"`
 	TestPoints []TestPoint `json:"testPoints,omitempty"`
 	Sheets     []Sheet     `json:"sheets,omitempty"` // side by side; none: all on one
+	Ruled      []Stroke    `json:"ruled,omitempty"`  // of the title block
 	Metrics    Metrics     `json:"metrics"`
 }
 
@@ -54,8 +55,9 @@ type Part struct {
 	Caption int             `json:"caption,omitempty"` // which of the places for its caption
 	At      Point           `json:"at"`                // the symbol's own origin
 	Pinned  bool            `json:"pinned,omitempty"`
-	Sheet   int             `json:"sheet,omitempty"` // 0: there is only one
-	Box     Box             `json:"box"`             // of the symbol, without texts
+	Sheet   int             `json:"sheet,omitempty"`   // 0: there is only one
+	Suspect int             `json:"suspect,omitempty"` // 1 the most likely one; 0: not marked
+	Box     Box             `json:"box"`               // of the symbol, without texts
 	Strokes []Stroke        `json:"strokes"`
 	Leads   []LeadEnd       `json:"leads"`
 }
@@ -112,6 +114,7 @@ const (
 	VoltageText Role = "voltage"
 	NumberText  Role = "number" // in the circle of a test point
 	SheetText   Role = "sheet"  // which sheet this is
+	TitleText   Role = "title"  // in the title block
 )
 
 // Text is one line of lettering. At is the left end of its baseline.

@@ -73,7 +73,7 @@ func (s Sheet) Document() Document {
 	}
 	d.add(Caution{"Before you open it", s.cautions()})
 	if s.Drawing != nil {
-		d.section("Drawing", Figure{s.Drawing, s.DrawingNote})
+		d.section("Drawing", s.figures()...)
 	}
 	d.stages(s)
 	if len(s.Photos) > 0 {
@@ -103,6 +103,24 @@ func (s Sheet) Document() Document {
 	}
 	d.section("For the next person", Lines{n})
 	return d
+}
+
+// figures are the sheets of the drawing, each by itself; the note stands under
+// the last.
+func (s Sheet) figures() []Block {
+	if len(s.Drawing.Sheets) < 2 {
+		return []Block{Figure{s.Drawing, s.DrawingNote}}
+	}
+	var out []Block
+	for i := range s.Drawing.Sheets {
+		d := s.Drawing.OnSheet(i)
+		note := ""
+		if i == len(s.Drawing.Sheets)-1 {
+			note = s.DrawingNote
+		}
+		out = append(out, Figure{&d, note})
+	}
+	return out
 }
 
 func by(name string) string {
