@@ -192,13 +192,20 @@ func (h *hunt) planned(belief []float64, seen []int, last int) float64 {
 		return v
 	}
 	at, most := -1, 0.0
+	var options []option
+	for t, c := range h.checks {
+		options = append(options, option{c, h.tops[t], h.rows[t]})
+	}
+	now := situation{}
+	if last >= 0 {
+		now = now.after(h.checks[last])
+	}
 	for t := range seen {
-		bits := bayes.Information(belief, h.rows[t])
-		if seen[t] >= 0 || bits < leastBits {
+		if seen[t] >= 0 || bayes.Information(belief, h.rows[t]) < leastBits {
 			continue
 		}
-		if r := (ranked{outlook: outlook{bits: bits}, cost: h.cost(last, t) - handling}); r.worth() > most {
-			at, most = t, r.worth()
+		if worth := h.p.ahead(belief, options, func(j int) bool { return seen[j] >= 0 }, now, t); worth > most {
+			at, most = t, worth
 		}
 	}
 	if at < 0 {

@@ -165,6 +165,7 @@ func (s *study) rank(ctx context.Context, d Danger) ([]Proposal, error) {
 		return nil, err
 	}
 	list = s.priced(s.p.outlooks(columns, s.b, s.a, s.p.opt.Draws), at)
+	s.foresee(list, at)
 	var out []Proposal
 	for _, r := range list[:min(len(list), mostProposals)] {
 		if r.outlook.bits < leastBits {

@@ -22,6 +22,13 @@ func situationOf(ev Evidence, d Danger) situation {
 	return s
 }
 
+// after is the situation once a check has been taken.
+func (s situation) after(c Check) situation {
+	s.taken, s.last = true, c
+	s.safe = !c.Mode.Powered()
+	return s
+}
+
 // price is what a check costs from the situation, in seconds. volts is the
 // greatest voltage about its leads.
 func (p *Predictor) price(c Check, s situation, volts float64) float64 {

@@ -156,7 +156,7 @@ const likeness = 0.9
 //
 // Errors: the context's.
 func (s *study) lookCloser(ctx context.Context) error {
-	const leading, few = 5, 6
+	const leading, few = 4, 4
 	var again []int
 	for i := range min(leading, len(s.a.faults)) {
 		for j := range i {
