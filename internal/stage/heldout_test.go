@@ -87,3 +87,8 @@ func TestThirdSet(t *testing.T) {
 func TestFourthSet(t *testing.T) {
 	judge(t, "fourth set", fileSet(t, "fourth.txt"))
 }
+
+// The fifth set.
+func TestFifthSet(t *testing.T) {
+	judge(t, "fifth set", fileSet(t, "fifth.txt"))
+}
