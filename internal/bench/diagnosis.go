@@ -138,7 +138,7 @@ func (b *Bench) reading(ctx context.Context, c *circuit.Circuit, r job.Reading) 
 	}
 	mode := meter.Mode(r.Mode)
 	if mode == meter.VoltsAC || mode == meter.AmpsDC {
-		return out, string(mode) + " can't be expected yet"
+		return out, string(mode) + " is not weighed yet"
 	}
 	out = diagnosis.Reading{
 		Check:     diagnosis.Check{Mode: mode, Red: red, Black: black, State: r.State},

@@ -110,10 +110,14 @@ func (b *Bench) query(ctx context.Context, model *sim.Model, q Query) (meter.Que
 	if out.Red, err = place(c, q.Red); err != nil {
 		return fail(err)
 	}
-	if q.Black != "" {
+	switch {
+	case q.Black != "":
 		if out.Black, err = place(c, q.Black); err != nil {
 			return fail(err)
 		}
+	case mode == meter.AmpsDC && out.Red.Part != "":
+		// A lead alone: the current into it, the meter between its net and it.
+		out.Red, out.Black = sim.OnNet(out.Red.Net), out.Red
 	}
 	if out.Red == out.Black {
 		return fail(badf("both leads are on %s; put them on two different nets", out.Red))
@@ -191,8 +195,11 @@ func (b *Bench) meterNamed(name string) (meter.Meter, error) {
 	}
 	out := meter.New(m.Name, meter.Class(m.Class), m.Param)
 	for _, p := range m.Params {
-		if p.Name == "responding" {
+		switch p.Name {
+		case "responding":
 			out.AverageResponding = p.Text == "average"
+		case "red on ohms":
+			out.RedNegative = p.Text == "negative"
 		}
 	}
 	return out, nil

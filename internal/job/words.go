@@ -77,6 +77,11 @@ func MeterParams() []circuit.Param {
 		amount("junction limit", "above which its junction function shows overrange", quantity.Volt),
 		amount("joined below", "resistance under which continuity says joined", quantity.Ohm),
 		amount("series resistance", "that it adds on amps", quantity.Ohm),
+		amount("highest amps", "full scale of its highest current range", quantity.Ampere),
+		amount("amps accuracy", "limits on amps, either way", quantity.Percent),
+		amount("bandwidth", "frequency at which its volts-ac function shows 3 dB too little", quantity.Hertz),
+		amount("probe", "ratio of a high-voltage probe before it, like 1000", quantity.None),
+		{Name: "red on ohms", Doc: "polarity of its red lead on ohms", Words: []string{"positive", "negative"}},
 		{Name: "responding", Doc: "what its volts-ac function answers to", Words: []string{"rms", "average"}},
 	}
 }

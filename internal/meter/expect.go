@@ -87,7 +87,28 @@ func Expect(ctx context.Context, model *sim.Model, q Query, o Options) (Expected
 	if err := addHazards(ctx, model, rows, []Query{q}, o); err != nil {
 		return Expected{}, err
 	}
-	return rows[0], w.addOthers(ctx, q, &rows[0])
+	if q.Mode == AmpsDC {
+		if err := w.addUnburdened(ctx, q, &rows[0]); err != nil {
+			return Expected{}, err
+		}
+		rows[0].addAmps(tapOf(model.Circuit(), q), o.Meter)
+	}
+	err = w.addOthers(ctx, q, &rows[0])
+	return rows[0], err
+}
+
+// addUnburdened is the current that flows without the meter's own resistance.
+func (w *worker) addUnburdened(ctx context.Context, q Query, e *Expected) error {
+	t := tapOf(w.in.Model().Circuit(), q)
+	if err := w.start(ctx); err != nil { // the nominal unit again, after the draws
+		return err
+	}
+	at, err := w.in.Measure(ctx, w.nominal, t.red, t.black, resistance(noBurden))
+	if err != nil {
+		return err
+	}
+	e.Unloaded = &at.Amperes
+	return nil
 }
 
 // addOthers reads the further operating points of a latch.
@@ -172,6 +193,10 @@ func (w *worker) draws(ctx context.Context, qs []Query, draws []sim.Draw, take f
 
 // row begins an Expected with the nominal reading.
 func (w *worker) row(q Query, r Reading) Expected {
+	if q.Mode == AmpsDC && w.in != nil {
+		t := tapOf(w.in.Model().Circuit(), q)
+		q.Red, q.Black = t.red, t.black
+	}
 	e := Expected{Mode: q.Mode, Red: q.Red.String(), Black: q.Black.String(), State: q.State.Name,
 		Unit: q.Mode.Unit().String(), Meter: w.meter.Name, Range: r.Range, Overrange: r.Overrange}
 	if !r.Overrange {

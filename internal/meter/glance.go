@@ -15,6 +15,12 @@ func (m Meter) Glance(t *sim.Tangent, q Query) (r Reading, ok bool, err error) {
 	if err := q.Mode.supported(); err != nil {
 		return Reading{}, false, err
 	}
+	if q.Mode == AmpsDC || q.Mode == VoltsAC {
+		return Reading{}, false, nil // the one bends the circuit, the other is no operating point
+	}
+	if m.RedNegative && q.Mode != VoltsDC && q.Mode != Junction {
+		q.Red, q.Black = q.Black, q.Red
+	}
 	port, err := t.Port(q.Red, q.Black)
 	if err != nil {
 		return Reading{}, false, err

@@ -105,7 +105,7 @@ func unpoweredCautions(c *circuit.Circuit, h Hazard) []string {
 // circuitCautions name a source that is as good as shorted, and a place that
 // nothing holds at a voltage.
 func circuitCautions(at *sim.Solution, q Query) []string {
-	if q.Mode != VoltsDC {
+	if q.Mode != VoltsDC && q.Mode != AmpsDC {
 		return nil
 	}
 	var out []string

@@ -257,7 +257,7 @@ func TestRefusals(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, mode := range []meter.Mode{meter.AmpsDC, "weight"} {
+	for _, mode := range []meter.Mode{"amps-ac", "weight"} {
 		var unsupported *meter.UnsupportedError
 		if _, err := meter.Expect(context.Background(), model, between(mode, "mid", "gnd"), meter.Options{}); !errors.As(err, &unsupported) {
 			t.Errorf("%s: got %v, want a refusal", mode, err)

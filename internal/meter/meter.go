@@ -40,17 +40,16 @@ type UnsupportedError struct{ Mode Mode }
 
 // Error says what to do instead.
 func (e *UnsupportedError) Error() string {
-	switch e.Mode {
-	case AmpsDC:
-		return "amps-dc is not a reading between two nets: the circuit has to be opened for it; read volts-dc across a resistor in that path instead"
+	if e.Mode == VoltsAC {
+		return "volts-ac is read over a settled cycle, not at an operating point"
 	}
-	return fmt.Sprintf("there is no mode %q; use volts-dc, volts-ac, ohms, continuity or junction", e.Mode)
+	return fmt.Sprintf("there is no mode %q; use volts-dc, volts-ac, ohms, continuity, junction or amps-dc", e.Mode)
 }
 
 // supported returns an *UnsupportedError for a mode not worked out.
 func (m Mode) supported() error {
 	switch m {
-	case VoltsDC, VoltsAC, Ohms, Continuity, Junction:
+	case VoltsDC, VoltsAC, Ohms, Continuity, Junction, AmpsDC:
 		return nil
 	}
 	return &UnsupportedError{m}
@@ -81,29 +80,44 @@ type Meter struct {
 	// AverageResponding: volts-ac answers to the average of the rectified wave
 	// and is marked in the rms of a sine.
 	AverageResponding bool `json:"average_responding,omitempty"`
+	// Bandwidth is where volts-ac shows 3 dB too little, in Hz; 0: no limit.
+	Bandwidth float64 `json:"bandwidth,omitempty"`
+	// Probe divides the voltage before the meter: 1000 for 1000 : 1; 0: none.
+	Probe float64 `json:"probe,omitempty"`
 
 	OpenCircuit  float64   `json:"open_circuit"` // V of the ohms function
 	OhmsRanges   []float64 `json:"ohms_ranges"`  // Ω, each also the resistance behind it
 	OhmsAccuracy float64   `json:"ohms_accuracy"`
 	OhmsDigits   float64   `json:"ohms_digits"`
 	HighestOhms  float64   `json:"highest_ohms"`
+	// RedNegative: the black lead is the positive one on ohms (D47).
+	RedNegative bool `json:"red_negative,omitempty"`
 
 	JunctionCurrent float64 `json:"junction_current"` // A
 	JunctionOpen    float64 `json:"junction_open"`    // V, the most it can reach
 	JunctionLimit   float64 `json:"junction_limit"`   // V above which it shows over-range
 	JoinedBelow     float64 `json:"joined_below"`     // Ω
+
+	AmpsRanges   []float64 `json:"amps_ranges"`           // A full scale, ascending
+	AmpsDrop     float64   `json:"amps_drop"`             // V across the meter at full scale
+	AmpsSeries   float64   `json:"amps_series,omitempty"` // Ω in every range, instead of AmpsDrop
+	AmpsAccuracy float64   `json:"amps_accuracy"`         // share of the reading, or of full scale (analogue)
+	AmpsDigits   float64   `json:"amps_digits"`
 }
 
 // Default is the meter of a class where nothing else is said. "" stands for
 // digital.
 //
 // Source: the project's contract for digital; valve and analogue D02, D28 of
-// the outside checks and common practice.
+// the outside checks and common practice. The current ranges are common
+// practice throughout: shunts that drop 0.2 V (a quarter of a volt behind a
+// pointer) at full scale, the socket for large currents up to 10 A.
 func Default(c Class) Meter {
 	m := Meter{
 		Class: Digital, Input: 10e6, Ranges: []float64{1, 10, 100, 1000}, Rated: 600, Accuracy: 0.005, Digits: 2,
 		OpenCircuit: 0.5, OhmsRanges: []float64{200, 2e3, 20e3, 200e3, 2e6, 20e6}, OhmsAccuracy: 0.01, OhmsDigits: 1, HighestOhms: 20e6,
 		JunctionCurrent: 1e-3, JunctionOpen: 3, JunctionLimit: 2, JoinedBelow: 50,
+		AmpsRanges: []float64{2e-3, 20e-3, 200e-3, 10}, AmpsDrop: 0.2, AmpsAccuracy: 0.01, AmpsDigits: 2,
 	}
 	switch c {
 	case Valve:
@@ -124,6 +138,7 @@ func analogueRanges() []float64 { return []float64{2.5, 10, 50, 250, 1000} }
 // scale; the scale is of use up to ten times that (D08).
 func (m *Meter) analogueOhms() {
 	m.OpenCircuit, m.OhmsRanges, m.OhmsAccuracy, m.OhmsDigits = 1.5, []float64{15, 150, 1.5e3, 15e3, 150e3}, 0.05, 0
+	m.AmpsRanges, m.AmpsDrop, m.AmpsAccuracy, m.AmpsDigits = []float64{50e-6, 2.5e-3, 25e-3, 250e-3, 10}, 0.25, 0.03, 0
 }
 
 // New is a meter of a class with what the person said of it, by the names of
@@ -135,10 +150,17 @@ func New(name string, c Class, given func(param string) (float64, bool)) Meter {
 		"input": &m.Input, "sensitivity": &m.Sensitivity, "range": &m.Range, "rated": &m.Rated, "accuracy": &m.Accuracy,
 		"digits": &m.Digits, "open circuit": &m.OpenCircuit, "ohms accuracy": &m.OhmsAccuracy, "highest ohms": &m.HighestOhms,
 		"junction current": &m.JunctionCurrent, "junction limit": &m.JunctionLimit, "joined below": &m.JoinedBelow,
+		"series resistance": &m.AmpsSeries, "amps accuracy": &m.AmpsAccuracy, "bandwidth": &m.Bandwidth, "probe": &m.Probe,
 	} {
 		if v, ok := given(param); ok && v > 0 && !math.IsInf(v, 0) {
 			*field = v
 		}
+	}
+	if _, ok := given("input"); m.Probe > 1 {
+		m.behindProbe(ok)
+	}
+	if v, ok := given("highest amps"); ok && v > 0 {
+		m.upToAmps(v)
 	}
 	if i, ok := given("test current"); ok && i > 0 {
 		m.testCurrent(i)
@@ -156,6 +178,34 @@ func (m *Meter) testCurrent(i float64) {
 	for r := range m.OhmsRanges {
 		m.OhmsRanges[r] *= k
 	}
+}
+
+// probeOhms is the resistance of a high-voltage probe for each unit of its
+// ratio: 100 MΩ at 100 : 1, 1 GΩ at 1000 : 1. Common practice.
+const probeOhms = 1e6
+
+// behindProbe puts a divider before the meter: its ranges reach further, and it
+// loads less. What probe and meter are rated for has to be said ("rated"): the
+// ratio tells nothing of the insulation.
+func (m *Meter) behindProbe(inputGiven bool) {
+	for i := range m.Ranges {
+		m.Ranges[i] *= m.Probe
+	}
+	m.Range *= m.Probe
+	if !inputGiven {
+		m.Input = m.Probe * probeOhms
+	}
+}
+
+// upToAmps ends the current ranges at what the person's meter has.
+func (m *Meter) upToAmps(most float64) {
+	var ranges []float64
+	for _, r := range m.AmpsRanges {
+		if r < most*(1-1e-9) {
+			ranges = append(ranges, r)
+		}
+	}
+	m.AmpsRanges = append(ranges, most)
 }
 
 // input is the resistance on volts in a range.
@@ -176,10 +226,14 @@ func (m Meter) MaxError(mode Mode, value float64) float64 {
 		}
 		return m.OhmsAccuracy*size + m.OhmsDigits*m.Resolution(mode, value)
 	}
-	if m.Class == Digital {
-		return m.Accuracy*size + m.Digits*m.Resolution(mode, value)
+	share, digits := m.Accuracy, m.Digits
+	if mode == AmpsDC {
+		share, digits = m.AmpsAccuracy, m.AmpsDigits
 	}
-	return m.Accuracy * m.scaleFor(size)
+	if m.Class == Digital {
+		return share*size + digits*m.Resolution(mode, value)
+	}
+	return share * m.fullScale(mode, size)
 }
 
 // scaleError is the error of an ohms scale that is crowded towards its upper
@@ -201,6 +255,19 @@ func (m Meter) scaleFor(volts float64) float64 {
 		}
 	}
 	return m.Ranges[len(m.Ranges)-1]
+}
+
+// fullScale is the range that a voltage or a current would be read in.
+func (m Meter) fullScale(mode Mode, size float64) float64 {
+	if mode != AmpsDC {
+		return m.scaleFor(size)
+	}
+	for _, r := range m.AmpsRanges {
+		if size <= r {
+			return r
+		}
+	}
+	return m.AmpsRanges[len(m.AmpsRanges)-1]
 }
 
 // ohmsRange is the range that a resistance would be read in.
@@ -232,7 +299,7 @@ const (
 // or half a percent of an analogue scale.
 func (m Meter) Resolution(mode Mode, value float64) float64 {
 	size := math.Abs(value)
-	full := m.scaleFor(size)
+	full := m.fullScale(mode, size)
 	if mode == Ohms || mode == Continuity {
 		full = m.ohmsRange(size)
 		if m.Class != Digital {

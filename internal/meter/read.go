@@ -49,22 +49,35 @@ func (q Query) effective(c *circuit.Circuit) circuit.State {
 }
 
 // Instance builds the equations that a query's reading is solved in. Queries
-// with the same state and the same Mode.Powered share them.
+// with the same state and the same Mode.Powered share them, those on amps
+// apart, for which the circuit is opened.
 func Instance(m *sim.Model, q Query, v sim.Variant) (*sim.Instance, error) {
+	if q.Mode == AmpsDC {
+		v = tapOf(m.Circuit(), q).opened(v)
+	}
 	return m.Instance(q.effective(m.Circuit()), v)
 }
 
 // Read puts the meter to the unit that at describes, an operating point of in
 // (from Instance) whose draw in still has.
 //
-// Errors: *UnsupportedError for a mode not worked out; an unknown place;
+// Errors: *UnsupportedError for a mode not worked out, and for volts-ac; an
+// unknown place;
 // *sim.ConvergenceError; the context's.
 func (m Meter) Read(ctx context.Context, in *sim.Instance, at *sim.Solution, q Query) (Reading, error) {
 	if err := q.Mode.supported(); err != nil {
 		return Reading{}, err
 	}
+	if q.Mode == AmpsDC {
+		t := tapOf(in.Model().Circuit(), q)
+		q.Red, q.Black = t.red, t.black
+	} else if m.RedNegative && (q.Mode == Ohms || q.Mode == Continuity) {
+		q.Red, q.Black = q.Black, q.Red
+	}
 	touch := func(p sim.Probe) (sim.Loaded, error) { return in.Measure(ctx, at, q.Red, q.Black, p) }
 	switch q.Mode {
+	case AmpsDC:
+		return m.readAmps(touch)
 	case VoltsDC:
 		return m.readVolts(touch)
 	case Junction:

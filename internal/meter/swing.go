@@ -50,20 +50,20 @@ func maySwing(c *circuit.Circuit, s circuit.State) bool {
 }
 
 // swinging reads a circuit over its settled cycle. ok is false for a volts-dc
-// reading of one that comes to rest, or that could not be followed: its
+// or amps-dc reading of one that comes to rest, or that could not be followed: its
 // operating point is read instead.
 func swinging(ctx context.Context, model *sim.Model, q Query, o Options) (e Expected, ok bool, err error) {
-	if q.Mode != VoltsAC && (q.Mode != VoltsDC || !maySwing(model.Circuit(), q.State)) {
+	if !q.Mode.Powered() || q.Mode != VoltsAC && !maySwing(model.Circuit(), q.State) {
 		return Expected{}, false, nil
 	}
 	r := waveReader{model: model, q: q, o: o}
 	nominal, s, err := r.read(ctx, nil)
 	switch {
-	case err != nil && q.Mode == VoltsDC && sim.IsRefusal(err):
+	case err != nil && q.Mode != VoltsAC && sim.IsRefusal(err):
 		return Expected{}, false, nil
 	case err != nil:
 		return Expected{}, false, err
-	case !s.Swings && q.Mode == VoltsDC:
+	case !s.Swings && q.Mode != VoltsAC:
 		return Expected{}, false, nil
 	}
 	e, err = r.expect(ctx, nominal, s)
@@ -77,11 +77,15 @@ type waveReader struct {
 	o     Options
 }
 
-// settle finds the settled cycle of a draw with a load between the leads, 0
-// for none.
+// settle finds the settled cycle of a draw with the meter as a resistance
+// where its leads are, 0 for none.
 func (r waveReader) settle(ctx context.Context, d sim.Draw, load float64) (*sim.Settled, error) {
 	v := r.o.Variant
-	if load > 0 {
+	switch {
+	case load > 0 && r.q.Mode == AmpsDC:
+		c := r.model.Circuit()
+		v = tapOf(c, r.q).joined(c, v, load)
+	case load > 0:
 		red, errRed := r.net(r.q.Red)
 		black, errBlack := r.net(r.q.Black)
 		if errRed != nil {
@@ -107,37 +111,91 @@ func (r waveReader) net(p sim.Place) (circuit.NetID, error) {
 	return part.Net(p.Lead), nil
 }
 
-// value is what the mode makes of a cycle.
-func (r waveReader) value(c sim.Cycle) float64 {
-	switch {
+// value is what the mode makes of the cycle of a voltage.
+func (r waveReader) value(s *sim.Settled) (v float64, ok bool) {
+	c, ok := s.Between(r.q.Red, r.q.Black)
+	switch m := r.o.Meter; {
 	case r.q.Mode == VoltsDC:
-		return c.Average
-	case r.o.Meter.AverageResponding:
-		return c.Rectified * formFactor
+		return c.Average, ok
+	case m.Bandwidth > 0 && s.Period > 0:
+		return m.throughBandwidth(r.wave(s)), ok
+	case m.AverageResponding:
+		return c.Rectified * formFactor, ok
 	}
-	return c.Ripple
+	return c.Ripple, ok
+}
+
+// show is what the meter shows with the load in place.
+func (r waveReader) show(s *sim.Settled, load float64) float64 {
+	if r.q.Mode == AmpsDC {
+		t := tapOf(r.model.Circuit(), r.q)
+		c, _ := s.Between(t.red, t.black)
+		return c.Average / load
+	}
+	v, _ := r.value(s)
+	return v
+}
+
+// free is what the circuit does there without the meter; nil where that is not
+// told.
+func (r waveReader) free(s *sim.Settled) *float64 {
+	if r.q.Mode == AmpsDC {
+		t := tapOf(r.model.Circuit(), r.q)
+		if t.lead == "" || t.instead {
+			return nil
+		}
+		c, ok := s.Current(t.part, t.lead)
+		if !ok {
+			return nil
+		}
+		if t.red.Part != "" { // red on the lead: what flows out of the part is positive
+			c.Average = -c.Average
+		}
+		return &c.Average
+	}
+	v, ok := r.value(s)
+	if !ok {
+		return nil
+	}
+	return &v
+}
+
+// load is the meter's resistance in a range, and whether it is the same in all.
+func (r waveReader) load(rng float64) (ohms float64, same bool) {
+	m := r.o.Meter
+	if r.q.Mode == AmpsDC {
+		return m.burden(rng), m.AmpsSeries > 0
+	}
+	return m.input(rng), m.Input > 0
+}
+
+// ranges are those that the mode is read in.
+func (r waveReader) ranges() []float64 {
+	m := r.o.Meter
+	switch {
+	case r.q.Mode == AmpsDC:
+		return m.AmpsRanges
+	case m.Range > 0:
+		return []float64{m.Range}
+	}
+	return m.Ranges
 }
 
 // read is one unit's reading, in the range that a person ends in.
 func (r waveReader) read(ctx context.Context, d sim.Draw) (Reading, *sim.Settled, error) {
-	m := r.o.Meter
-	ranges := m.Ranges
-	if m.Range > 0 {
-		ranges = []float64{m.Range}
-	}
+	ranges := r.ranges()
 	var out Reading
 	var s *sim.Settled
 	for k := len(ranges) - 1; k >= 0; k-- {
 		if s != nil && math.Abs(out.Value) > ranges[k] {
 			break
 		}
-		if s == nil || m.Input <= 0 {
+		if load, same := r.load(ranges[k]); s == nil || !same {
 			var err error
-			if s, err = r.settle(ctx, d, m.input(ranges[k])); err != nil {
+			if s, err = r.settle(ctx, d, load); err != nil {
 				return Reading{}, nil, err
 			}
-			c, _ := s.Between(r.q.Red, r.q.Black)
-			out.Value = r.value(c)
+			out.Value = r.show(s, load)
 		}
 		out.Range = ranges[k]
 	}
@@ -150,15 +208,17 @@ func (r waveReader) read(ctx context.Context, d sim.Draw) (Reading, *sim.Settled
 // expect is what good units read.
 func (r waveReader) expect(ctx context.Context, nominal Reading, s *sim.Settled) (Expected, error) {
 	w := worker{meter: r.o.Meter}
-	e := w.row(r.q, nominal)
+	shown := r.q
+	if r.q.Mode == AmpsDC {
+		t := tapOf(r.model.Circuit(), r.q)
+		shown.Red, shown.Black = t.red, t.black
+	}
+	e := w.row(shown, nominal)
 	free, err := r.settle(ctx, nil, 0)
 	if err != nil {
 		return Expected{}, err
 	}
-	if c, ok := free.Between(r.q.Red, r.q.Black); ok {
-		v := r.value(c)
-		e.Unloaded = &v
-	}
+	e.Unloaded = r.free(free)
 	units := max(leastUnits, min(swingSteps/max(s.Steps, 1), mostUnits))
 	readings := []Reading{nominal}
 	for _, d := range r.model.Draws(units, r.o.Seed) {
@@ -171,6 +231,9 @@ func (r waveReader) expect(ctx context.Context, nominal Reading, s *sim.Settled)
 	e.band(readings)
 	e.Hazard = r.o.Meter.hazardOfCycle(free, r.q.Red, r.q.Black)
 	e.Cautions = append(e.Cautions, cycleCaution(free), fmt.Sprintf("the band is between the extremes of %d units only", len(readings)))
+	if r.q.Mode == AmpsDC {
+		e.addAmps(tapOf(r.model.Circuit(), r.q), r.o.Meter)
+	}
 	return e, nil
 }
 
