@@ -38,6 +38,9 @@ func (c *call) printSuspects(a diagnosis.Answer) {
 	}
 	c.line("%6.2f %%  nothing is wrong", 100*a.Healthy)
 	c.line("%6.2f %%  outside the model", 100*a.Outside)
+	for _, b := range a.Beyond {
+		c.line("%6.2f %%  of that: %s", 100*b.Probability, b.Text)
+	}
 	for _, o := range a.Odd {
 		c.line("note: %s", o.Text)
 	}
@@ -82,5 +85,11 @@ func (c *call) printPlan(p diagnosis.Plan) {
 		for _, o := range n.Outcomes {
 			c.line("   %3.0f %%  %s", 100*o.Probability, o.Text)
 		}
+	}
+	for i, a := range p.Actions {
+		if i == 0 {
+			c.line("")
+		}
+		c.line("Or, %.0f s: %s", a.CostSeconds, a.Text)
 	}
 }

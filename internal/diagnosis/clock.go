@@ -14,9 +14,16 @@ type Cost struct {
 	Danger    float64 // the same with a hazardous voltage under the leads
 	Near      float64 // the same with a hazardous store elsewhere in the unit
 	Lift      float64 // lift a lead, measure the part alone, solder it back
+
+	Resolder   float64 // go over the joints of a part
+	Clean      float64 // clean or reseat a contact, or the board at one place
+	Substitute float64 // put a good part across a suspected one
+	Cool       float64 // chill a part and watch a reading
+	Tap        float64 // tap a part and watch a reading
 }
 
 // DefaultCost are the prices taken where nothing is said.
 func DefaultCost() Cost {
-	return Cost{Place: 6, Reverse: 3, State: 6, PowerUp: 40, PowerDown: 10, Safe: 90, Live: 3, Caution: 10, Danger: 60, Near: 60, Lift: 150}
+	return Cost{Place: 6, Reverse: 3, State: 6, PowerUp: 40, PowerDown: 10, Safe: 90, Live: 3, Caution: 10, Danger: 60, Near: 60, Lift: 150,
+		Resolder: 60, Clean: 60, Substitute: 45, Cool: 45, Tap: 20}
 }

@@ -41,7 +41,8 @@ type Hazard struct {
 
 // Plan is what to do next.
 type Plan struct {
-	Next    []Proposal `json:"next"` // best first; empty when there is nothing worth reading
+	Next    []Proposal `json:"next"`    // best first; empty when there is nothing worth reading
+	Actions []Action   `json:"actions"` // what else tells or cures, the most for its time first
 	Done    bool       `json:"done"`
 	Verdict string     `json:"verdict"`
 }
@@ -76,7 +77,7 @@ func (p *Predictor) Assess(ctx context.Context, ev Evidence, d Danger) (Plan, An
 		return Plan{}, Answer{}, err
 	}
 	answer := s.answer()
-	plan := Plan{Next: []Proposal{}, Verdict: answer.Verdict}
+	plan := Plan{Next: []Proposal{}, Verdict: answer.Verdict, Actions: s.actions()}
 	if again, ok := s.again(answer); ok {
 		plan.Next = append(plan.Next, again)
 	}
