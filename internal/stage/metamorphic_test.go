@@ -3,6 +3,7 @@ package stage_test
 import (
 	"context"
 	"fmt"
+	"maps"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -10,24 +11,19 @@ import (
 
 	"foilside/internal/circuit"
 	"foilside/internal/quantity"
-	"foilside/internal/schematic/trial"
 	"foilside/internal/stage"
 )
 
 // everything is all labelled circuits.
 func everything(t testing.TB) []labelled {
 	t.Helper()
-	more, err := trial.More()
-	if err != nil {
-		t.Fatal(err)
-	}
 	out := append(textbook(t), fileSet(t, "develop.txt")...)
 	out = append(out, demonstrations(t)...)
-	out = append(out, withLabels(t, more[:25], "testdata/more.labels")...)
-	out = append(out, fileSet(t, "heldout.txt")...)
-	out = append(out, fileSet(t, "unseen.txt")...)
-	out = append(out, fileSet(t, "third.txt")...)
-	return append(out, fileSet(t, "fourth.txt")...)
+	later := laterSets(t)
+	for _, name := range slices.Sorted(maps.Keys(later)) {
+		out = append(out, later[name]...)
+	}
+	return out
 }
 
 // change is a way to build a circuit differently without changing what it is.

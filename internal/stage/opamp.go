@@ -25,7 +25,7 @@ func (f *finder) opamps() {
 	}
 	f.instrumentation(all)
 	for _, a := range all {
-		if f.taken[a.part] < 0 {
+		if f.taken[a.part] < 0 && !f.meterAmp(a) {
 			f.opamp(a)
 		}
 	}
@@ -44,8 +44,12 @@ func (f *finder) readAmp(i int) *amp {
 			a.direct = true
 			continue
 		}
-		a.back = append(a.back, f.between(resist|capac|junction, a.minus, o)...)
-		a.forward = append(a.forward, f.between(resist, a.plus, o)...)
+		if !f.held(a.minus) {
+			a.back = append(a.back, f.between(resist|capac|junction, a.minus, o)...)
+		}
+		if !f.held(a.plus) {
+			a.forward = append(a.forward, f.between(resist, a.plus, o)...)
+		}
 		if len(a.back) == 0 && !f.held(a.minus) {
 			if p := f.path(a.minus, o, resist|capac|junction, 2); p != nil {
 				a.back = f.beside(p)
@@ -58,6 +62,31 @@ func (f *finder) readAmp(i int) *amp {
 		}
 	}
 	return a
+}
+
+// meterAmp takes an amplifier that drives a meter inside its feedback, so that
+// the current through it follows the input whatever its rectifier drops.
+func (f *finder) meterAmp(a *amp) bool {
+	if a.direct || len(a.back) > 0 || f.held(a.minus) {
+		return false
+	}
+	path := f.path(a.minus, a.out, resist|diode|meter, 4)
+	var m *branch
+	for _, b := range f.branches {
+		if b.sort == meter && (slices.Contains(path, b) || reach(path, diode) && len(f.between(diode, b.a, a.out))+len(f.between(diode, b.b, a.out)) > 0) {
+			m = b
+		}
+	}
+	if m == nil {
+		return false
+	}
+	d := f.start(MeterCircuit, m.parts[0], a.part)
+	d.own(f.nets(a.minus, a.plus, a.out)...)
+	d.inputs(f.nets(a.plus)...)
+	f.takeBranch(d, Feedback, path...)
+	f.spread(d, []int{m.a, m.b}, resist|diode|capac, 3)
+	d.say = func() { f.sayMeter(d, m) }
+	return true
 }
 
 // heldNear tells whether a net is a rail, or leads to one by a small resistor

@@ -159,7 +159,7 @@ func (f *finder) coilFilters() {
 		var caps []*branch
 		for _, n := range f.nets(l.a, l.b) {
 			if f.held(l.other(n)) && f.tee(n, l) {
-				caps = append(caps, f.openOnes(f.leads(capac, n))...)
+				caps = append(caps, f.openOnes(f.leads(capac|load, n))...)
 			}
 			for _, c := range f.leads(capac, n) {
 				if o := c.other(n); f.open(c) && (f.held(o) || c.joins(l.a, l.b) || f.degree(n) == 2) && !slices.Contains(caps, c) {
@@ -178,13 +178,25 @@ func (f *finder) coilFilters() {
 	}
 }
 
-// tee tells whether capacitors alone lead on from both sides of a coil to
-// common: a high-pass section.
+// tee tells whether capacitors alone lead to a coil to common, but for what it
+// is loaded with: a high-pass section.
 func (f *finder) tee(net int, l *branch) bool {
-	if len(f.pins[net]) > 0 || len(f.on[net]) != 3 {
+	if len(f.pins[net]) > 0 {
 		return false
 	}
-	return !slices.ContainsFunc(f.on[net], func(b *branch) bool { return b != l && (b.sort != capac || f.held(b.other(net))) })
+	fed := false
+	for _, b := range f.on[net] {
+		o := b.other(net)
+		switch {
+		case b == l:
+		case b.sort == capac && !f.held(o):
+			fed = fed || f.driving(o)
+		case b.sort&(load|resist) != 0 && f.held(o):
+		default:
+			return false
+		}
+	}
+	return fed
 }
 
 // loads tells whether a coil hangs between a device's output and a rail.
@@ -358,7 +370,7 @@ func (f *finder) dividers() {
 				up = b
 			}
 		}
-		if up == nil || down == nil || f.bridgeArm(net, up, down) {
+		if up == nil || down == nil || up.parts[0] == down.parts[0] && f.degree(net) == 3 || f.bridgeArm(net, up, down) {
 			continue
 		}
 		d := f.start(Divider, append(slices.Clone(up.parts), down.parts...)...)
@@ -425,7 +437,7 @@ func (f *finder) sharedChains() {
 			net = next.other(net)
 			taps = append(taps, net)
 		}
-		if !f.held(net) || len(chain) < 3 || len(f.stagesOn(taps)) < 2 || first.other(taps[0]) == net {
+		if !f.held(net) || len(chain) < 3 || len(f.stagesOn(taps)) < 2 && f.tappedOut(taps) < 2 || first.other(taps[0]) == net {
 			continue
 		}
 		d := f.start(Divider, first.parts...)
@@ -434,6 +446,17 @@ func (f *finder) sharedChains() {
 		d.outputs(f.nets(taps...)...)
 		d.say = func() { f.sayTaps(d, chain, taps) }
 	}
+}
+
+// tappedOut counts the taps that lead to a connector.
+func (f *finder) tappedOut(taps []int) int {
+	n := 0
+	for _, net := range f.nets(taps...) {
+		if slices.ContainsFunc(f.pins[net], func(p pin) bool { return f.isKind(p.part, circuit.Connector) }) {
+			n++
+		}
+	}
+	return n
 }
 
 // plainTap tells whether a net is only a tap: no device's output or reference.
@@ -461,14 +484,20 @@ func (f *finder) chained(b *branch) bool {
 		f.index[p.Leads[0].Net] == f.index[q.Leads[1].Net] && f.index[p.Leads[1].Net] == f.index[q.Leads[0].Net])
 }
 
-// servesOne tells whether a net belongs to exactly one stage.
-func (f *finder) servesOne(net int) bool {
+// tapNets are a tap and the nets that resistors without a stage lead to from it.
+func (f *finder) tapNets(net int) []int {
 	nets := []int{net}
 	for _, b := range f.openOnes(f.leads(resist, net)) {
 		if o := b.other(net); !f.held(o) && !f.outNet(o) {
 			nets = append(nets, o)
 		}
 	}
+	return nets
+}
+
+// servesOne tells whether a net belongs to exactly one stage.
+func (f *finder) servesOne(net int) bool {
+	nets := f.tapNets(net)
 	n, bias := 0, false
 	for _, d := range f.drafts {
 		if !d.nested && slices.ContainsFunc(nets, func(x int) bool { return slices.Contains(d.inside, x) }) {

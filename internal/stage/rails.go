@@ -63,11 +63,17 @@ func (f *finder) passDiodes() {
 // then comes from there.
 func (f *finder) rectifies() bool {
 	for _, b := range f.branches {
-		if b.sort == diode && (f.alternating(b.a) || f.alternating(b.b)) {
+		if b.sort == diode && (f.mains(b.a) || f.mains(b.b)) {
 			return true
 		}
 	}
 	return false
+}
+
+// mains tells whether a net is driven by a winding or a signal source, also over
+// a switch, a dropper or a surge resistor.
+func (f *finder) mains(net int) bool {
+	return f.alternating(net) || slices.ContainsFunc(f.feedPath(net), func(b *branch) bool { return f.alternating(b.a) || f.alternating(b.b) })
 }
 
 // steady tells a battery or supply from a signal.
@@ -225,8 +231,25 @@ func (f *finder) guessSupplies() {
 		}
 	}
 	if best >= 0 {
-		f.rail[best] = supply
+		f.rail[f.entry(best)] = supply
 	}
+}
+
+// entry is the connector's net behind the one resistor or choke that leads to a
+// guessed supply, where there is one: the guess is then a decoupled part of it.
+func (f *finder) entry(net int) int {
+	at := net
+	for _, b := range f.leads(resist|induct, net) {
+		o := b.other(net)
+		if o == f.common || f.degree(o) != 2 || len(f.pins[o]) != 1 || !f.isKind(f.pins[o][0].part, circuit.Connector) {
+			continue
+		}
+		if at != net {
+			return net
+		}
+		at = o
+	}
+	return at
 }
 
 // leastLoads is how many loads, a connector and a reservoir counting for more,

@@ -58,7 +58,7 @@ func (f *finder) feedPath(net int) []*branch {
 		queue = queue[1:]
 		for _, b := range f.on[at.net] {
 			o := b.other(at.net)
-			pass := b.sort&(contact|induct|capac) != 0 || b.sort == resist && b.value <= surgeOhms
+			pass := b.sort&(contact|induct|capac|load) != 0 || b.sort == resist && b.value <= surgeOhms
 			if !pass || seen[o] || f.held(o) {
 				continue
 			}
@@ -336,7 +336,11 @@ func (f *finder) finishRectifier(d *draft, in []int, plus, minus int) {
 	}
 	d.inputs(in...)
 	for _, net := range in {
-		f.takeBranch(d, Helper, f.feedPath(net)...)
+		for _, b := range f.feedPath(net) {
+			if b.sort != load {
+				f.takeBranch(d, Helper, b)
+			}
+		}
 		for _, b := range f.leads(capac|resist, net) { // snubbers
 			if f.open(b) && slices.Contains(in, b.other(net)) {
 				f.takeBranch(d, Helper, b)

@@ -240,6 +240,11 @@ func (f *finder) regulator(r regulating) {
 		}
 		for _, b := range f.openOnes(f.leads(resist|capac|zener|diode, n)) {
 			f.takeBranch(d, Helper, b)
+			// What stands behind the feed steadies it: a zener to the output.
+			if o := b.other(n); b.sort == resist && !f.held(o) && o != r.out && len(f.pins[o]) == 0 && f.path(o, r.out, zener, 1) != nil {
+				d.own(o)
+				f.takeBranch(d, Helper, f.openOnes(f.leads(resist|capac|zener|diode, o))...)
+			}
 		}
 	}
 	f.takeLimiter(d, r)

@@ -56,6 +56,11 @@ func (f *finder) feedbackWinding(x *device, w1 *branch) (*branch, []*branch) {
 			if p := f.path(end, x.g, resist|capac|diode, 3); p != nil && !f.held(x.g) {
 				return w2, f.beside(p)
 			}
+			if f.quiet(x.g) && !f.quiet(x.k) { // into the emitter of a grounded base
+				if p := f.path(end, x.k, resist|capac, 2); p != nil {
+					return w2, f.beside(p)
+				}
+			}
 		}
 	}
 	return nil, nil
@@ -97,11 +102,29 @@ func (f *finder) transformerOscillator(x *device, w1, w2 *branch, through []*bra
 	d.say = func() { f.sayTransformerOscillator(d, x, w1, w2, tank, through) }
 }
 
+// mostTank is the most that a tank capacitor has (common practice).
+const mostTank = 1e-6
+
 // tank is a capacitor across a winding of the transformer, over quiet nets too.
 func (f *finder) tank(t int) *branch {
+	all := f.windings(t)
+	for _, v := range all { // across two windings in series
+		for _, w := range all {
+			for _, p := range [][2]int{{v.a, v.b}, {v.b, v.a}} {
+				if w == v || w.a != p[1] && w.b != p[1] || f.quiet(p[1]) {
+					continue
+				}
+				for _, c := range f.between(capac, p[0], w.other(p[1])) {
+					if c.value < mostTank {
+						return c
+					}
+				}
+			}
+		}
+	}
 	for _, w := range f.windings(t) {
 		for _, b := range f.between(capac, w.a, w.b) {
-			if b.value < 1e-6 {
+			if b.value < mostTank {
 				return b
 			}
 		}
@@ -110,7 +133,7 @@ func (f *finder) tank(t int) *branch {
 				continue
 			}
 			for _, b := range f.leads(capac, end[0]) {
-				if f.quiet(b.other(end[0])) && !f.quiet(end[0]) && b.value > 0 && b.value < 1e-6 && f.degreeDevices(end[0]) {
+				if f.quiet(b.other(end[0])) && !f.quiet(end[0]) && b.value > 0 && b.value < mostTank && f.degreeDevices(end[0]) {
 					return b
 				}
 			}
