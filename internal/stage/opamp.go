@@ -25,7 +25,7 @@ func (f *finder) opamps() {
 	}
 	f.instrumentation(all)
 	for _, a := range all {
-		if f.taken[a.part] < 0 && !f.meterAmp(a) {
+		if f.taken[a.part] < 0 && !f.meterAmp(a) && !f.currentAmp(a) {
 			f.opamp(a)
 		}
 	}
@@ -87,6 +87,32 @@ func (f *finder) meterAmp(a *amp) bool {
 	f.spread(d, []int{m.a, m.b}, resist|diode|capac, 3)
 	d.say = func() { f.sayMeter(d, m) }
 	return true
+}
+
+// currentAmp takes an amplifier that drives a device until the drop over the
+// resistor at its foot equals the input: a current that the load doesn't change.
+func (f *finder) currentAmp(a *amp) bool {
+	if a.direct || len(a.back) > 0 || f.held(a.minus) {
+		return false
+	}
+	for _, x := range f.freeDevices() {
+		drives := x.g == a.out || x.g0 == a.out || f.couple(a.out, x.g).ok && !f.couple(a.out, x.g).ac
+		sensed := x.k == a.minus || x.k0 == a.minus || len(f.between(resist, x.k, a.minus)) > 0
+		foot := f.ties(x.k, common, supply, unsteady)
+		if !drives || !sensed || len(foot) == 0 || f.heldNear(x.o) {
+			continue
+		}
+		d := f.startDevice(CurrentSource, x)
+		f.take(d, Core, a.part)
+		f.takeBranch(d, Bias, f.openOnes(foot)...)
+		d.own(f.nets(a.minus, a.plus, a.out)...)
+		d.inputs(f.nets(a.plus)...)
+		d.outputs(f.nets(x.o)...)
+		f.takeBranch(d, Load, f.openOnes(f.leads(led|load, x.o))...)
+		d.say = func() { f.sayCurrentAmp(d, a, x, foot[0]) }
+		return true
+	}
+	return false
 }
 
 // heldNear tells whether a net is a rail, or leads to one by a small resistor

@@ -19,7 +19,6 @@ const (
 
 // findRails marks the common net and what sources hold.
 func (f *finder) findRails() {
-	f.common = f.findCommon()
 	if f.common >= 0 {
 		f.rail[f.common] = common
 		f.known[f.common] = true

@@ -196,6 +196,9 @@ func (f *finder) halfWave(x *branch, from, to int) bool {
 	if back < 0 || watched && (c == nil || !f.watched(to)) {
 		return false
 	}
+	if !f.mains(from) && f.worksControl(to) {
+		return false // a level that comes from outside and is held for a while
+	}
 	kind := HalfWave
 	if watched {
 		kind = Detector
@@ -220,6 +223,15 @@ func (f *finder) halfWave(x *branch, from, to int) bool {
 	}
 	d.say = func() { f.sayRectifier(d, from, back, to, back, 1, 1) }
 	return true
+}
+
+// worksControl tells whether a resistor leads from a net to the control of a
+// device.
+func (f *finder) worksControl(net int) bool {
+	return slices.ContainsFunc(f.leads(resist, net), func(b *branch) bool {
+		o := b.other(net)
+		return !f.held(o) && f.controlled(o, nil) != nil
+	}) || f.controlled(net, nil) != nil
 }
 
 // watched tells whether a net's only controls are inputs that take no current: a

@@ -731,3 +731,13 @@ func (f *finder) sayInstrumentation(d *draft, x, z *amp, gain []*branch) {
 	}
 	d.text += fmt.Sprintf("%s sets the gain.", f.chainRefs(gain))
 }
+
+// sayCurrentAmp: I = V/R of the resistor at the foot.
+func (f *finder) sayCurrentAmp(d *draft, a *amp, x *device, foot *branch) {
+	d.text = fmt.Sprintf("%s drives %s until the drop over %s equals the voltage at its input. ", f.refs(a.part), f.refs(x.parts...), f.refs(foot.parts...))
+	if foot.value > 0 {
+		d.text += fmt.Sprintf("With one volt there the current is %s, whatever the load takes.", d.figure("current per volt", 1/foot.value, quantity.Ampere, "V / R"))
+		return
+	}
+	d.text += "The current follows that voltage, whatever the load takes."
+}

@@ -304,6 +304,9 @@ func (f *finder) configuration(x *device) Kind {
 		fet:     {CommonSource, SourceFollower, CommonGate, Switch},
 		valve:   {CommonCathode, CathodeFollower, GroundedGrid, CommonCathode},
 	}[x.family]
+	if x.family == fet && f.joinsSignals(x) {
+		return kinds[3]
+	}
 	strongO, strongK := f.strongAlong(x.o, x), f.strongAlong(x.k, x)
 	switch {
 	case f.quiet(x.g) && !f.held(x.k) && f.bypass(x.k) == nil && f.signalAt(x.k, x) && !f.signalAt(x.g, x):
@@ -356,6 +359,16 @@ func (f *finder) footOhms(x *device) float64 {
 		}
 	}
 	return 0
+}
+
+// joinsSignals tells whether a FET joins two signals: nothing ties either end to a
+// rail, so that it can only pass or short.
+func (f *finder) joinsSignals(x *device) bool {
+	tied := func(net int) bool {
+		return f.quiet(net) || slices.ContainsFunc(f.leads(resist|induct|winding|load|led, net), func(b *branch) bool { return f.quiet(b.other(net)) }) ||
+			slices.ContainsFunc(f.devices, func(d *device) bool { return d != x && (d.o == net || d.k == net) })
+	}
+	return !tied(x.o) && !tied(x.k)
 }
 
 // evenLoads tells whether output and reference have resistors of about one

@@ -93,8 +93,9 @@ func newFinder(c *circuit.Circuit) *finder {
 	}
 	f.openShelf()
 	f.buildBranches()
-	f.findRails()
+	f.common = f.findCommon()
 	f.reduce()
+	f.findRails()
 	f.findDevices()
 	return f
 }
