@@ -322,3 +322,79 @@ func TestLiftingALeadEndsTheSearch(t *testing.T) {
 		t.Errorf("at the usual price a further reading comes first, yet: %q", plan.Verdict)
 	}
 }
+
+// TestTwoHundredReadings: as many readings as nobody takes, of a unit with R3
+// at ten times its value, name R3 and take a moment.
+func TestTwoHundredReadings(t *testing.T) {
+	var ev diagnosis.Evidence
+	for i := range 200 {
+		all := []diagnosis.Reading{ohms("supply", "collector", 22e3+float64(i)), ohms("emitter", "chassis", 560+float64(i%3)), ohms("base", "chassis", 9.95e3), ohms("supply", "base", 46.5e3)}
+		ev.Readings = append(ev.Readings, all[i%len(all)])
+	}
+	_, a := assess(t, predictor(t, amplifierStage(), diagnosis.Options{}), ev, harmless)
+	if p := share(a, "R3"); p < 0.8 {
+		t.Errorf("R3 read ten times its value forty times, yet it has %.2f: %s", p, a.Verdict)
+	}
+}
+
+// TestContradictoryReadings: the same check read twice with quite different
+// values is asked for again, and no verdict is given on either.
+func TestContradictoryReadings(t *testing.T) {
+	ev := diagnosis.Evidence{Readings: []diagnosis.Reading{ohms("supply", "collector", 2200), ohms("supply", "collector", 47)}}
+	plan, a := assess(t, predictor(t, amplifierStage(), diagnosis.Options{}), ev, harmless)
+	if strings.HasPrefix(a.Verdict, "found") {
+		t.Errorf("2.2 kΩ and 47 Ω at one place, yet %q", a.Verdict)
+	}
+	if len(plan.Next) == 0 {
+		t.Error("nothing is proposed to settle it")
+	}
+}
+
+// TestMillivoltsForVolts: 1.5 mV typed where the base stands at 1.5 V: asked.
+func TestMillivoltsForVolts(t *testing.T) {
+	ev := diagnosis.Evidence{Readings: []diagnosis.Reading{volts("emitter", 0.85), volts("collector", 5.66), volts("base", 0.0015)}}
+	plan, a := assess(t, predictor(t, amplifierStage(), diagnosis.Options{}), ev, harmless)
+	if len(a.Odd) != 1 || a.Odd[0].Reading != 2 || !strings.Contains(a.Odd[0].Text, "1.5 V would") {
+		t.Errorf("1.5 mV where only 1.5 V fits: %+v", a.Odd)
+	}
+	if len(plan.Next) == 0 || !plan.Next[0].Again || plan.Next[0].Check != ev.Readings[2].Check {
+		t.Error("the reading is not asked for again")
+	}
+}
+
+// TestOneRangeTooLow: a meter whose range was set by hand reads over range
+// where the unit has more, and that tells of no fault.
+func TestOneRangeTooLow(t *testing.T) {
+	low := meter.Default(meter.Digital)
+	low.Range = 2
+	r := volts("collector", 0)
+	r.Overrange, r.Meter = true, &low
+	_, a := assess(t, predictor(t, amplifierStage(), diagnosis.Options{}), diagnosis.Evidence{Readings: []diagnosis.Reading{r}}, harmless)
+	if a.Outside > 0.3 || len(a.Odd) > 0 {
+		t.Errorf("5.7 V on the 2 V range is over range in a good unit: outside %.2f, odd %v", a.Outside, a.Odd)
+	}
+}
+
+// TestActions: what no reading tells apart gets deeds with a price; resoldering
+// may cure, and a bridge is looked for on the board.
+func TestActions(t *testing.T) {
+	plan, _ := assess(t, predictor(t, amplifierStage(), diagnosis.Options{}), diagnosis.Evidence{Readings: []diagnosis.Reading{volts("base", 0), volts("emitter", 0), volts("collector", 9)}}, harmless)
+	if len(plan.Actions) == 0 {
+		t.Fatal("nothing to do but read")
+	}
+	solder := false
+	for _, a := range plan.Actions {
+		if a.CostSeconds <= 0 || a.Text == "" || a.Cure < 0 || a.Cure > 1 {
+			t.Errorf("%+v makes no sense", a)
+		}
+		solder = solder || a.Deed == diagnosis.Resolder && *a.Part == "R1" && a.Cure > 0
+	}
+	if !solder {
+		t.Errorf("R1 or its joint is open; no word of resoldering it: %+v", plan.Actions)
+	}
+	extra := []diagnosis.Fault{{Name: diagnosis.Bridge, Nets: []circuit.NetID{"collector", "base"}, Prior: 0.05}}
+	plan, _ = assess(t, predictor(t, amplifierStage(), diagnosis.Options{Extra: extra}), diagnosis.Evidence{Readings: []diagnosis.Reading{ohms("collector", "base", 0.4)}}, harmless)
+	if first := plan.Actions[0]; first.Deed != diagnosis.Clean || len(first.Nets) != 2 {
+		t.Errorf("a bridge on the board or a short in Q1: first %+v, want to look at the board", first)
+	}
+}

@@ -224,13 +224,7 @@ func (s *study) test(ctx context.Context, a Answer, at situation) (Proposal, boo
 func (s *study) again(a Answer) (Proposal, bool) {
 	for _, odd := range a.Odd {
 		r := s.ev.Readings[odd.Reading]
-		times := 0
-		for _, other := range s.ev.Readings {
-			if other.Check == r.Check {
-				times++
-			}
-		}
-		if times > 1 {
+		if !s.once(odd.Reading) {
 			continue
 		}
 		cost := s.p.price(r.Check, situationOf(s.ev, Danger{}), 0)

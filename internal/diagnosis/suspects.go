@@ -295,10 +295,15 @@ func (s *study) apart(f int) string {
 	return "look closely at the copper between the two nets and clean it"
 }
 
-// odd lists readings that are more likely wrong than right.
+// odd lists readings that are more likely wrong than right, as far as any
+// suspect is right. One that nobody repeated yet is taken for a slip before
+// anything outside the list is.
 func (s *study) odd() []Odd {
 	out := []Odd{}
 	for i, v := range s.b.odd {
+		if s.once(i) {
+			v /= math.Max(1-s.b.outside, 1e-9)
+		}
 		if v < 0.5 {
 			continue
 		}
@@ -310,6 +315,16 @@ func (s *study) odd() []Odd {
 		out = append(out, Odd{i, v, text})
 	}
 	return out
+}
+
+// once tells whether a reading was taken a single time.
+func (s *study) once(i int) bool {
+	for k, r := range s.ev.Readings {
+		if k != i && r.Check == s.ev.Readings[i].Check {
+			return false
+		}
+	}
+	return true
 }
 
 // otherPrefix tells whether a reading would fit with another prefix: millivolts
@@ -372,7 +387,9 @@ func (a Answer) found() bool {
 }
 
 func (s *study) verdict(a Answer) string {
-	switch {
+	switch slips := slices.IndexFunc(a.Odd, func(o Odd) bool { return s.once(o.Reading) }); {
+	case slips >= 0 && a.Outside > 0.5:
+		return "not sure yet: " + a.Odd[slips].Text
 	case a.Outside > 0.5 || len(a.Groups) == 0:
 		if len(a.Beyond) > 0 {
 			return "outside my model: no single fault of the list explains the readings; what would: " + a.Beyond[0].Text
