@@ -19,6 +19,8 @@ import (
 // after the other, until a bad one is found. Another follows the half-split
 // rule of the trade (E02 of the outside checks): always the reading that parts
 // the suspects most evenly by right or wrong, then the parts that are left.
+// Either goes on to all other parts, in no order, where the bad one was not
+// among those: that is counted as readings, but not as a repair by the rule.
 
 const (
 	readerUnits    = 13
@@ -65,9 +67,14 @@ func byCard(t testing.TB, p *diagnosis.Predictor, u *faultyUnit, h truth) (repai
 				return r, nil
 			}
 		}
+		r.readings += others(u, len(lifted))
 		return r, nil
 	}
 }
+
+// others is how many more parts are measured alone, in no order, until the bad
+// one is found: half of those that are left, in the mean.
+func others(u *faultyUnit, lifted int) int { return (len(u.model.Circuit().Parts) - lifted + 1) / 2 }
 
 // halfSplit is a person with the list of what each fault of each part would
 // make wrong, and no more: no values, no prices, no chances.
@@ -170,6 +177,7 @@ func (h *halfSplit) search(u *faultyUnit, hidden truth, rng *rand.Rand) (repair,
 			}
 		}
 	}
+	r.readings += others(u, len(lifted))
 	return r, nil
 }
 
