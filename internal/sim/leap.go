@@ -73,10 +73,11 @@ type pending struct {
 const (
 	// leapError is what the difference of the two rules may be, of the largest
 	// of a state so far; the error left after the correction is far smaller.
-	// A run over time is held to the smaller one, a search for the end of it
-	// to the other.
+	// A run over time is held to the first, a search for the end to the second
+	// at most, half of what is left, or the third.
 	leapError   = 1e-2
 	settleError = 1.5e-2
+	leastError  = 2e-3
 	leapNoise   = 1e-3
 	settleNoise = 2e-4
 	leastLeap   = 6.0 // cycles: less does not pay
@@ -446,6 +447,9 @@ func (r *run) judgeLeap(ctx context.Context) error {
 		return r.takeBack()
 	}
 	l.bent, l.pending, l.rest = true, nil, firstPause
+	if !l.onWay {
+		l.allowed = min(settleError, max(leastError, l.remaining()/2))
+	}
 	l.m = max(leastLeap, p.m*max(0.3, min(leapGrowth, 0.8*math.Cbrt(l.allowed/max(wrong, 1e-9)))))
 	if l.calming(p) {
 		l.m = min(l.m, p.m)
@@ -503,6 +507,18 @@ func (l *leaper) faded(cycles float64) bool {
 		}
 	}
 	return true
+}
+
+// remaining is the largest change that is left to the states that keep, over
+// their sizes, as far as it is known.
+func (l *leaper) remaining() float64 {
+	most := 0.0
+	for k, d := range l.slow {
+		if l.keeps(k) {
+			most = max(most, math.Abs(d)/math.Max(-l.rate[k], 1e-12)/l.size[k])
+		}
+	}
+	return most
 }
 
 // fadeDoubt is how many standard errors of the changes the rate is in doubt by.
