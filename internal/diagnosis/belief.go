@@ -43,9 +43,8 @@ func (p *Predictor) infer(ctx context.Context, ev Evidence) (*belief, error) {
 			return nil, err
 		}
 	}
-	for _, s := range j.strata {
-		j.weighed = append(j.weighed, p.weigh(s, j.tests, p.opt.Draws))
-	}
+	j.weighed = make([]weighed, len(j.strata))
+	p.each(len(j.strata), func(i int) { j.weighed[i] = p.weigh(j.strata[i], j.tests, p.opt.Draws) })
 	b := j.belief()
 	for round := 0; round < refinements && len(ev.Readings) > 0; round++ {
 		if err := j.refine(ctx, b, columns); err != nil {

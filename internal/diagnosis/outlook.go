@@ -3,6 +3,8 @@ package diagnosis
 import (
 	"math"
 	"slices"
+	"sync"
+	"sync/atomic"
 
 	"foilside/internal/meter"
 	"foilside/internal/num/bayes"
@@ -44,10 +46,22 @@ const (
 // outlooks is what every column may come to, with the first n draws.
 func (p *Predictor) outlooks(columns []*column, b *belief, a active, n int) []outlook {
 	out := make([]outlook, len(columns))
-	for i, c := range columns {
-		out[i] = p.outlook(c, b, a, n)
-	}
+	p.each(len(columns), func(i int) { out[i] = p.outlook(columns[i], b, a, n) })
 	return out
+}
+
+// each does n things that don't touch one another, on all workers.
+func (p *Predictor) each(n int, do func(i int)) {
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range min(p.opt.Workers, n) {
+		wg.Go(func() {
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				do(i)
+			}
+		})
+	}
+	wg.Wait()
 }
 
 // weightedValue is one simulated value with its probability.

@@ -50,9 +50,9 @@ func (j *judgement) refine(ctx context.Context, b *belief, columns []*column) er
 	if err := j.p.fill(ctx, columns, slices.Compact(rungs), len(j.p.draws), nil); err != nil {
 		return err
 	}
-	for _, i := range anew {
-		finer.weighed[i] = j.p.weigh(finer.strata[i], j.tests, len(j.p.draws))
-	}
+	j.p.each(len(anew), func(k int) {
+		finer.weighed[anew[k]] = j.p.weigh(finer.strata[anew[k]], j.tests, len(j.p.draws))
+	})
 	*j = *finer
 	return nil
 }
