@@ -155,7 +155,7 @@ func (v *netView) coupled(c *circuit.Circuit, p, q circuit.Part) bool {
 // mateCost is what it costs that two mates don't stand on one height, turned
 // alike.
 func (l *layout) mateCost(p pair) float64 {
-	weight := 0.7
+	weight := 0.8
 	if p.row {
 		weight = 0.25
 	}

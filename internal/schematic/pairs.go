@@ -99,7 +99,7 @@ func (l *layout) pairCost(p pair) float64 {
 		}
 		return cost
 	}
-	cost := 1.2 * float64(min(abs(l.pos[a].y-l.pos[b].y), 12))
+	cost := 1.8 * float64(min(abs(l.pos[a].y-l.pos[b].y), 12))
 	if l.pos[a].x > l.pos[b].x {
 		a, b = b, a
 		cost++ // the books number from the left

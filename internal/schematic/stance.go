@@ -1,6 +1,10 @@
 package schematic
 
-import "foilside/internal/circuit"
+import (
+	"math"
+
+	"foilside/internal/circuit"
+)
 
 // stance is what a draughtsman holds against a part turned like this, in
 // units of a few grid steps of wire.
@@ -61,8 +65,12 @@ func (s *shaper) twoLeadStance(p circuit.Part, sh shape) float64 {
 		if bottom > top+0.02 {
 			cost += 4 + 4*(bottom-top)
 		}
-		if !a.rail && !b.rail && lies(p.Kind) {
+		switch {
+		case a.rail || b.rail:
+		case lies(p.Kind):
 			cost += 3
+		case p.Kind == circuit.Resistor && math.Abs(la-lb) < 0.08:
+			cost += 2 // it passes the signal on, not current from level to level
 		}
 		return cost
 	}
