@@ -15,18 +15,13 @@ func (f *finder) attach() {
 	f.decouple()
 	f.loadTransformers()
 	f.close()
-	in, out := map[int]*draft{}, map[int]*draft{}
+	in, out := map[int]*draft{}, f.givers()
 	for _, d := range f.drafts {
-		if d.nested || d.kind == PowerSource || len(d.members) == 0 {
-			continue
-		}
-		f.takeLoads(d)
-		for _, n := range d.out {
-			if o, ok := out[n]; !f.held(n) && (!ok || o.kind.feedsCurrent()) {
-				out[n] = d // a mirror is the load of the stage whose output it shares
-			}
+		if !d.nested && d.kind != PowerSource {
+			f.takeLoads(d, out)
 		}
 	}
+	out = f.givers()
 	f.given = out
 	for _, d := range f.drafts {
 		if d.nested || d.kind == PowerSource || len(d.members) == 0 {
@@ -131,10 +126,28 @@ const attachable = passive | junction | gas | load | contact | crystal | winding
 // and stopper.
 const nearby = 2
 
+// givers tells which stage gives its output on each net.
+func (f *finder) givers() map[int]*draft {
+	out := map[int]*draft{}
+	for _, d := range f.drafts {
+		if d.nested || d.kind == PowerSource || len(d.members) == 0 {
+			continue
+		}
+		for _, n := range f.nets(d.out...) {
+			if o, ok := out[n]; !ok || o.kind.feedsCurrent() {
+				out[n] = d // a mirror is the load of the stage whose output it shares
+			}
+		}
+	}
+	return out
+}
+
 // takeLoads takes what a stage's output drives over a capacitor.
-func (f *finder) takeLoads(d *draft) {
+func (f *finder) takeLoads(d *draft, givers map[int]*draft) {
 	for _, n := range f.nets(slices.Concat(d.out, d.across)...) {
-		f.takeOutput(d, n)
+		if g := givers[n]; g == nil || g == d {
+			f.takeOutput(d, n)
+		}
 	}
 }
 

@@ -35,7 +35,7 @@ func portOf(c labelled) (port, bool) {
 			if _, mains := x.Amount("voltage"); !mains {
 				p.signal, p.in = x.Ref, x.Net("+")
 			}
-		case circuit.Switch, circuit.Changeover:
+		case circuit.Switch, circuit.Changeover, circuit.Fuse:
 			return p, false
 		}
 	}

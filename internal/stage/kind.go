@@ -17,6 +17,7 @@ const (
 	ZenerRegulator   Kind = "zener regulator"
 	SeriesRegulator  Kind = "series regulator"
 	ShuntRegulator   Kind = "shunt regulator"
+	GasRegulator     Kind = "gas-tube regulator"
 	ThreeTerminal    Kind = "three-terminal regulator"
 	Decoupling       Kind = "decoupling"
 	RCFilter         Kind = "RC filter"

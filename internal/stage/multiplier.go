@@ -97,7 +97,7 @@ func (f *finder) pumps(nets []int) ([]*branch, int) {
 			o := c.other(nets[i])
 			switch {
 			case i >= 2 && o == nets[i-2], slices.Contains(nets, o), f.held(o):
-			case f.fed(o) || f.alternating(o):
+			case f.fed(o) || f.alternating(o) || f.drivenNet(o, nil) && len(f.leads(meter, nets[len(nets)-1])) == 0:
 				input = o
 			default:
 				continue
@@ -130,7 +130,7 @@ func (f *finder) finishMultiplier(kind Kind, chain, caps []*branch, nets []int, 
 	if f.held(out) { // a chain towards minus
 		out, back = back, out
 	}
-	d.inputs(input)
+	d.inputs(f.nets(input)...)
 	d.outputs(out)
 	d.own(f.nets(nets[1 : len(nets)-1]...)...)
 	for _, n := range nets {

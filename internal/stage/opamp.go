@@ -1,6 +1,7 @@
 package stage
 
 import (
+	"math"
 	"slices"
 
 	"foilside/internal/circuit"
@@ -99,7 +100,7 @@ func (f *finder) currentAmp(a *amp) bool {
 		drives := x.g == a.out || x.g0 == a.out || f.couple(a.out, x.g).ok && !f.couple(a.out, x.g).ac
 		sensed := x.k == a.minus || x.k0 == a.minus || len(f.between(resist, x.k, a.minus)) > 0
 		foot := f.ties(x.k, common, supply, unsteady)
-		if !drives || !sensed || len(foot) == 0 || f.heldNear(x.o) {
+		if !drives || !sensed || f.held(x.k) || len(foot) == 0 || f.heldNear(x.o) {
 			continue
 		}
 		d := f.startDevice(CurrentSource, x)
@@ -323,6 +324,9 @@ func (f *finder) inverted(a *amp, in []*branch) Kind {
 	if len(live) > 1 {
 		return Summing
 	}
+	if len(in) == 1 && f.balanced(a, in[0], backR) {
+		return Difference
+	}
 	if len(in) == 1 && backR != nil {
 		c, r := f.seriesInput(in[0], a.minus)
 		if c != nil && (r == nil || corner(r, c) > differentiatorHertz && r.value < backR.value/5) && (r != nil || corner(backR, c) > 0) {
@@ -330,6 +334,24 @@ func (f *finder) inverted(a *amp, in []*branch) Kind {
 		}
 	}
 	return Inverting
+}
+
+// balanced tells whether the resistors at the non-inverting input, from a
+// reference and to common, have the ratio of those at the other: the stage takes
+// the difference from the reference.
+func (f *finder) balanced(a *amp, in, back *branch) bool {
+	at := f.ties(a.plus, common, supply, unsteady)
+	if len(at) != 2 || back == nil || in.sort != resist || in.value <= 0 {
+		return false
+	}
+	ratio := back.value / in.value
+	for _, p := range [2][2]*branch{{at[0], at[1]}, {at[1], at[0]}} {
+		low, up := p[0], p[1]
+		if f.rail[low.other(a.plus)] == common && f.rail[up.other(a.plus)] == unsteady && up.value > 0 && math.Abs(low.value/up.value/ratio-1) < 0.1 {
+			return true
+		}
+	}
+	return false
 }
 
 func (f *finder) resistive(in []*branch) bool {

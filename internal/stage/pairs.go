@@ -91,6 +91,9 @@ func (f *finder) resistorIn(x *device, back way) bool {
 // 24). Driven through a capacitor it gives one pulse.
 func (f *finder) schmitts() {
 	f.together(func(x, y *device) {
+		if f.emitterAstable(x, y) || f.emitterAstable(y, x) {
+			return
+		}
 		if x.sign*y.sign < 0 || x.k != y.k || f.quiet(x.k) || len(f.ties(x.k, common, supply, unsteady)) == 0 {
 			return
 		}
@@ -119,6 +122,22 @@ func (f *finder) schmitts() {
 		}
 		d.say = func() { f.saySchmitt(d, x, y) }
 	})
+}
+
+// emitterAstable finds two whose references a capacitor joins, each fed by a
+// resistor, the first driving the second's control (Bell, Solid State Pulse
+// Circuits, emitter-coupled astable multivibrator).
+func (f *finder) emitterAstable(x, y *device) bool {
+	c := f.between(capac, x.k, y.k)
+	if len(c) == 0 || x.sign*y.sign < 0 || f.held(x.k) || f.held(y.k) || f.held(x.o) || !f.straight(x, y) || !f.anyTie(x.k) || !f.anyTie(y.k) {
+		return false
+	}
+	d := f.startDevice(Astable, x, y)
+	f.takeBranch(d, Timing, c...)
+	d.own(f.nets(x.g, y.g, x.o)...)
+	d.outputs(f.nets(y.o, y.k)...)
+	d.say = func() { f.sayMultivibrator(d, x, y, way{}, way{}) }
+	return true
 }
 
 // biasedOn tells whether a single resistor to the output side's rail keeps the

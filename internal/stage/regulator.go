@@ -30,6 +30,7 @@ func (f *finder) smoothing() {
 const (
 	decouplingOhms   = 100e3
 	decouplingFarads = 100e-9
+	radioOhms        = 1000 // up to here any capacitor that makes a net quiet will do
 )
 
 func (f *finder) smooth(net int, b *branch) bool {
@@ -38,7 +39,7 @@ func (f *finder) smooth(net int, b *branch) bool {
 		return false
 	}
 	c := f.bypass(o)
-	if c == nil || !f.open(c) || c.other(o) == net || c.value > 0 && c.value < decouplingFarads {
+	if c == nil || !f.open(c) || c.other(o) == net || c.value > 0 && c.value < decouplingFarads && (b.sort != resist || b.value > radioOhms) {
 		return false
 	}
 	if c.value <= 0 && f.isKind(c.parts[0], circuit.Capacitor) && f.deviceNet(o) {
@@ -91,8 +92,8 @@ func (f *finder) feedsOn(net int, from *branch) bool {
 	for _, p := range f.pins[net] {
 		switch f.c.Parts[p.part].Kind {
 		case circuit.NPN, circuit.PNP:
-			if p.lead != "c" {
-				return false
+			if p.lead != "c" || f.held(f.net(p.part, "e")) {
+				return false // an output, where its emitter stands on a rail
 			}
 			onward++
 		case circuit.Pentode:
@@ -194,6 +195,9 @@ func (f *finder) regulated(i, out, com int) (float64, bool) {
 
 // zenerChain is the way from a net over zeners, LEDs, diodes or a gas tube to a rail.
 func (f *finder) zenerChain(net int) ([]*branch, int) {
+	if f.held(net) {
+		return nil, -1
+	}
 	for _, z := range f.leads(zener, net) {
 		if !f.open(z) {
 			continue
@@ -226,12 +230,13 @@ func (f *finder) zenerChain(net int) ([]*branch, int) {
 // that feeds it from another.
 func (f *finder) zeners() {
 	f.shuntRegulators()
+	f.gasRegulators()
 	for net := range f.names {
 		if f.held(net) {
 			continue
 		}
 		chain, foot := f.zenerChain(net)
-		if chain == nil || f.soleControl(net) {
+		if chain == nil || f.soleControl(net) || f.gateNet(net) {
 			continue
 		}
 		feeds := f.zenerFeed(net, foot)
@@ -318,6 +323,40 @@ func (f *finder) drop(b *branch) float64 {
 	return 0.7
 }
 
+// gasRegulators finds stabiliser tubes: fed by a resistor from a rail, with no
+// capacitor across that would make them flash, and with something that uses the
+// voltage.
+func (f *finder) gasRegulators() {
+	for _, b := range f.branches {
+		if b.sort != gas || !f.open(b) || !f.isKind(b.parts[0], circuit.GasTube) || f.held(b.a) == f.held(b.b) {
+			continue
+		}
+		net := b.a
+		if f.held(net) {
+			net = b.b
+		}
+		foot := b.other(net)
+		feeds := f.zenerFeed(net, foot)
+		if len(feeds) == 0 || f.gateNet(net) || len(f.between(capac, net, foot)) > 0 || !f.used(net, []*branch{b}, feeds) {
+			continue
+		}
+		d := f.start(GasRegulator, b.parts...)
+		f.takeBranch(d, Core, feeds...)
+		d.inputs(feeds[0].other(net))
+		d.outputs(net)
+		volts, known := f.amount(b.parts[0], "maintaining voltage")
+		f.rail[net] = unsteady
+		f.volts[net], f.known[net] = f.volts[foot]+volts, known && f.known[foot]
+		d.say = func() { f.sayGasRegulator(d, b, feeds[0]) }
+	}
+}
+
+// multipliesBase tells whether two resistors across a transistor hold it at a
+// multiple of its base voltage, and nothing drives it.
+func (f *finder) multipliesBase(x *device) bool {
+	return len(f.between(resist, x.o, x.g)) == 1 && len(f.between(resist, x.g, x.k)) == 1 && f.degree(x.g) == 3
+}
+
 // shuntRegulators finds a transistor across the output, with a zener from
 // output to base.
 func (f *finder) shuntRegulators() {
@@ -326,7 +365,7 @@ func (f *finder) shuntRegulators() {
 			continue
 		}
 		z := f.openOnes(f.between(zener, x.o, x.g))
-		if len(z) == 0 {
+		if len(z) == 0 && !f.multipliesBase(x) {
 			continue
 		}
 		feeds := f.zenerFeed(x.o, x.k)
@@ -341,8 +380,14 @@ func (f *finder) shuntRegulators() {
 		d.inputs(feeds[0].other(x.o))
 		d.outputs(x.o)
 		volts, known := f.zenerVolts(z)
+		above := f.between(resist, x.o, x.g)
+		if len(z) == 0 {
+			z = above
+			volts = f.baseVolts(x) * ohms(above) / ohms(f.between(resist, x.g, x.k))
+		}
+		f.takeBranch(d, Bias, above...)
 		f.rail[x.o] = unsteady
-		f.volts[x.o], f.known[x.o] = f.volts[x.k]+x.sign*(volts+0.7), known && f.known[x.k]
+		f.volts[x.o], f.known[x.o] = f.volts[x.k]+x.sign*(volts+f.baseVolts(x)), known && f.known[x.k]
 		d.say = func() { f.sayShunt(d, x, z[0], feeds[0]) }
 	}
 }

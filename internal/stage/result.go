@@ -64,7 +64,7 @@ func (k Kind) entrance() int {
 func (k Kind) supplies() bool {
 	switch k {
 	case PowerSource, BridgeRectifier, FullWave, HalfWave, Doubler, Multiplier, ZenerRegulator, SeriesRegulator,
-		ShuntRegulator, ThreeTerminal, Decoupling:
+		ShuntRegulator, GasRegulator, ThreeTerminal, Decoupling:
 		return true
 	}
 	return false

@@ -168,12 +168,12 @@ func (f *finder) chainRefs(chain []*branch) string {
 }
 
 func (f *finder) sayShunt(d *draft, x *device, z, feed *branch) {
-	d.text = fmt.Sprintf("When the output rises above %s and a junction, %s turns %s on and that draws the surplus through %s", f.refs(z.parts...), f.refs(z.parts...), f.refs(x.part), f.refs(feed.parts...))
+	d.text = fmt.Sprintf("When the output rises, %s turns %s on and that draws the surplus through %s", f.refs(z.parts...), f.refs(x.part), f.refs(feed.parts...))
 	if f.known[x.o] {
-		d.text += fmt.Sprintf(". The output stays at %s.", d.figure("output", f.volts[x.o], quantity.Volt, "Vz + Vbe (Malvino & Bates, ex. 24-1)"))
+		d.text += fmt.Sprintf(". The output stays at %s.", d.figure("output", f.volts[x.o], quantity.Volt, "Vz + Vbe (Malvino & Bates, ex. 24-1), or Vbe · (1 + R1/R2)"))
 		return
 	}
-	d.text += ". The output stays at the zener's voltage and 0.7 V."
+	d.text += ". The output stays where the transistor just conducts."
 }
 
 func (f *finder) saySeries(d *draft, r regulating) {
@@ -303,4 +303,14 @@ func (f *finder) sayTaps(d *draft, chain []*branch, taps []int) {
 		at = append(at, fmt.Sprintf("%s at %s", f.names[taps[i]], d.figure("tap "+string(f.names[taps[i]]), v, quantity.Volt, "V · R2 / (R1 + R2)")))
 	}
 	d.text += "Unloaded the taps stand thus: " + words(at) + "."
+}
+
+// sayGasRegulator: the tube keeps its maintaining voltage.
+func (f *finder) sayGasRegulator(d *draft, b, feed *branch) {
+	d.text = fmt.Sprintf("The gas in %s carries whatever current keeps its voltage, and %s drops the rest of the supply. ", f.refs(b.parts...), f.refs(feed.parts...))
+	if v, ok := f.amount(b.parts[0], "maintaining voltage"); ok {
+		d.text += fmt.Sprintf("The output stays at %s once it has struck.", d.figure("output", v, quantity.Volt, "maintaining voltage of "+f.refs(b.parts...)))
+		return
+	}
+	d.text += "It strikes at a higher voltage than it then keeps."
 }

@@ -140,6 +140,9 @@ func (f *finder) samples(r *regulating, net int) bool {
 
 // referenced tells whether a net is held by a zener or is a rail.
 func (f *finder) referenced(r *regulating, net int) bool {
+	if f.held(net) { // the zener then stands between the output and its tap
+		return r.reference != nil
+	}
 	if chain, _ := f.zenerChain(net); chain != nil {
 		r.reference, r.refNet = chain, net
 		for _, b := range f.leads(resist, net) {
@@ -158,7 +161,7 @@ func (f *finder) referenced(r *regulating, net int) bool {
 			}
 		}
 	}
-	return f.held(net) && r.reference != nil
+	return false
 }
 
 // opampPass: an operational amplifier does the comparing.
