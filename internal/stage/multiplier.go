@@ -140,9 +140,9 @@ func (f *finder) finishMultiplier(kind Kind, chain, caps []*branch, nets []int, 
 			}
 		}
 	}
-	rms, known := f.rms(input, back)
+	rms, known := f.rms(input)
 	f.makeRail(out, back, float64(len(chain))*(1.41421*rms-0.7), known)
-	d.say = func() { f.sayMultiplier(d, len(chain), input, back, out) }
+	d.say = func() { f.sayMultiplier(d, len(chain), input) }
 }
 
 // delon takes two diodes on one alternating net whose two reservoirs in series

@@ -407,7 +407,7 @@ func (f *finder) filtering(a *amp) bool {
 				if end == a.plus && a.plus != o && (b.sort == capac || x.sort == capac) && f.shunted(a.plus) {
 					return true
 				}
-				if end == a.minus && !a.direct && f.multipleFeedback(a, b, x, mid) {
+				if end == a.minus && !a.direct && f.multipleFeedback(a, mid) {
 					return true
 				}
 			}
@@ -427,16 +427,10 @@ func (f *finder) filtering(a *amp) bool {
 func (f *finder) shunted(net int) bool { return f.toQuiet(resist|capac, net) }
 
 // multipleFeedback: from output to a middle net and to the inverting input,
-// capacitors among the four.
-func (f *finder) multipleFeedback(a *amp, b, x *branch, mid int) bool {
+// at least two capacitors among them.
+func (f *finder) multipleFeedback(a *amp, mid int) bool {
 	if len(f.between(resist|capac, a.minus, a.out)) == 0 {
 		return false
 	}
-	caps := 0
-	for _, y := range f.leads(capac, mid) {
-		_ = y
-		caps++
-	}
-	caps += len(f.between(capac, a.minus, a.out))
-	return caps >= 2 && (b.sort == resist || b.sort == capac) && x != nil
+	return len(f.leads(capac, mid))+len(f.between(capac, a.minus, a.out)) >= 2
 }

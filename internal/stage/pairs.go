@@ -381,7 +381,7 @@ func (f *finder) pushPull(x, y *device, out int) {
 	}
 	f.takeSpread(d, x.g, y.g)
 	f.takeOutput(d, out)
-	d.say = func() { f.sayPushPull(d, x, y, out, tap) }
+	d.say = func() { f.sayPushPull(d, x, y, tap) }
 }
 
 // takeSpread takes what holds the two controls apart: diodes, resistors, or a

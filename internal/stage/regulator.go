@@ -68,7 +68,7 @@ func (f *finder) smooth(net int, b *branch) bool {
 	d.outputs(o)
 	f.rail[o] = unsteady
 	f.volts[o], f.known[o] = f.volts[net], f.known[net]
-	d.say = func() { f.saySmoothing(d, net, b, c) }
+	d.say = func() { f.saySmoothing(d, b, c) }
 	return true
 }
 

@@ -364,7 +364,7 @@ func (f *finder) sayWien(d *draft, r, c *branch, minus, out int) {
 }
 
 // sayDischarge: W = ½·C·V².
-func (f *finder) sayDischarge(d *draft, c, w *branch, parts []int, feeds []*branch, x int) {
+func (f *finder) sayDischarge(d *draft, c, w *branch, parts []int, feeds []*branch) {
 	cap := f.refs(c.parts...)
 	d.text = fmt.Sprintf("%s is charged slowly, then %s throws it onto a winding of %s, which gives one high pulse", cap, f.refs(parts...), f.refs(w.parts...))
 	volts, known := 0.0, false
@@ -387,10 +387,9 @@ func (f *finder) sayDischarge(d *draft, c, w *branch, parts []int, feeds []*bran
 	default:
 		d.text += ". The turns of the transformer multiply the voltage of the capacitor."
 	}
-	_ = x
 }
 
-func (f *finder) sayThyristor(d *draft, i, a, k, g int) {
+func (f *finder) sayThyristor(d *draft, i, a, k int) {
 	q := f.refs(i)
 	var caps, ohmsIn []*branch
 	for _, b := range f.branches {
@@ -420,7 +419,6 @@ func (f *finder) sayThyristor(d *draft, i, a, k, g int) {
 		return
 	}
 	d.text += "The parts at its gate set what fires it and keep leakage from doing so."
-	_ = g
 }
 
 // sayFlash: W = ½·C·V².

@@ -21,7 +21,7 @@ func (f *finder) sayRectifier(d *draft, from, back, plus, minus int, pulses, jun
 		HalfWave:        "%s %s one half-wave and blocks the other",
 	}[d.kind]
 	first = fmt.Sprintf(first, diodes, verb(f.coreDiodes(d), "passes", "pass"))
-	rms, ok := f.rms(from, back)
+	rms, ok := f.rmsBetween(from, back)
 	peak := math.Sqrt2*rms - 0.7*float64(junctions)
 	if ok && peak > 0 {
 		first += fmt.Sprintf(", which gives %s at most from %s", d.figure("peak voltage", peak, quantity.Volt, fmt.Sprintf("√2 · %s − %d · 0.7 V", voltText(rms), junctions)), voltText(rms))
@@ -109,17 +109,16 @@ func (f *finder) sourceHertz(net int) float64 {
 }
 
 // sayMultiplier: n sections give n times the peak, less n junctions.
-func (f *finder) sayMultiplier(d *draft, n, input, back, out int) {
+func (f *finder) sayMultiplier(d *draft, n, input int) {
 	first := fmt.Sprintf("On one half-wave each capacitor of the chain takes the charge of the one before it through its diode, and %d of them stand in series", n)
 	if d.kind == Doubler {
 		first = "One capacitor is charged on each half-wave, and the two voltages stand in series"
 	}
-	rms, ok := f.rms(input, back)
+	rms, ok := f.rms(input)
 	second := fmt.Sprintf("Unloaded the output reaches %d times the peak of the input", n)
 	if v := float64(n) * (math.Sqrt2*rms - 0.7); ok && v > 0 {
 		second += fmt.Sprintf(", here %s", d.figure("output", v, quantity.Volt, fmt.Sprintf("%d · (√2 · %s − 0.7 V)", n, voltText(rms))))
 	}
-	_ = out
 	d.text = first + ". " + second + "; it falls quickly when current is drawn."
 }
 
@@ -219,7 +218,7 @@ func (f *finder) sayThreeTerminal(d *draft, i, out, com int) {
 }
 
 // saySmoothing: the corner of R and C is 1/(2πRC), that of L and C 1/(2π√LC).
-func (f *finder) saySmoothing(d *draft, net int, b, c *branch) {
+func (f *finder) saySmoothing(d *draft, b, c *branch) {
 	what := "keeps what the one side draws from the other"
 	if d.kind != Decoupling {
 		what = "takes the ripple away"
@@ -233,7 +232,6 @@ func (f *finder) saySmoothing(d *draft, net int, b, c *branch) {
 	default:
 		d.text += ". The slower the change, the more of it gets through."
 	}
-	_ = net
 }
 
 func resonance(l, c float64) float64 { return 1 / (2 * math.Pi * math.Sqrt(l*c)) }

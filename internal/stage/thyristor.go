@@ -55,7 +55,7 @@ func (f *finder) discharge(w *branch, p, q int) bool {
 				d.outputs(f.nets(o.a, o.b)...)
 			}
 		}
-		d.say = func() { f.sayDischarge(d, c, w, parts, feeds, x) }
+		d.say = func() { f.sayDischarge(d, c, w, parts, feeds) }
 		return true
 	}
 	return false
@@ -151,7 +151,7 @@ func (f *finder) thyristors() {
 		}
 		f.takeSnubber(d, a, k)
 		d.outputs(f.nets(a, k)...)
-		d.say = func() { f.sayThyristor(d, i, a, k, g) }
+		d.say = func() { f.sayThyristor(d, i, a, k) }
 	}
 }
 

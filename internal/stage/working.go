@@ -64,7 +64,7 @@ func (f *finder) collectorCurrent(x *device) (float64, bool) {
 	vb, rb, ok := f.thevenin(x.g)
 	if back := f.path(x.o, x.g, resist, 2); back != nil && !f.held(x.o) {
 		vc, rc, known := f.thevenin(x.o)
-		r := sumOhms(back)
+		r := ohms(back)
 		if !known || ok || r <= 0 {
 			return 0, false
 		}
@@ -88,8 +88,6 @@ func (f *finder) loaded(x *device, i float64) bool {
 func current(i float64) (float64, bool) {
 	return i, i > 0 && !math.IsInf(i, 0) && i < 50
 }
-
-func sumOhms(path []*branch) float64 { return ohms(path) }
 
 // gain is a transistor's direct-current gain, that of a composite the product.
 func (f *finder) gain(x *device) float64 {
