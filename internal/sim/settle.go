@@ -108,7 +108,7 @@ func (m *Model) Settle(ctx context.Context, state circuit.State, opt SettleOptio
 
 const (
 	// settleSteps bounds the steps of a search.
-	settleSteps = 600_000
+	settleSteps = 800_000
 	// stirShare is the part of the time, at its end, in which a circuit at rest
 	// has no net that swings.
 	stirShare = 0.1

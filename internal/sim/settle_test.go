@@ -159,3 +159,52 @@ func TestALeakyBaseKeepsAConverterStill(t *testing.T) {
 		t.Error("starts with 1 kΩ across its base")
 	}
 }
+
+// TestFromWhichLeakageOnAConverterStands: halving finds the leakage across the
+// base from which on a converter that starts through 1.5 MΩ stays at rest;
+// 100 kΩ are beyond it. Runs over time say the same on either side.
+func TestFromWhichLeakageOnAConverterStands(t *testing.T) {
+	m := compile(t, build(t, "BT1 battery v gnd voltage=12 resistance=0.2",
+		"T1 transformer v c b1 b0 gnd s winding_p=1,20,1m winding_f=0.5,8 winding_s=60,200 coupling=0.99",
+		"Q1 npn c b gnd gain=200", "R1 resistor v b0 value=1.5M", "C1 capacitor b0 gnd value=10n", "R2 resistor b1 b value=1k",
+		"D1 diode s out type=UF4007", "C2 capacitor out gnd value=10n", "R3 resistor out gnd value=10M"))
+	leaking := func(ohms float64) sim.Variant { return sim.Variant{sim.Bridge("b", "gnd", ohms)} }
+	const within = 0.25
+	starts := func(ohms float64) bool {
+		s, err := m.Settle(t.Context(), circuit.State{}, sim.SettleOptions{Within: within, Variant: leaking(ohms)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s.Swings
+	}
+	low, high := 30e3, 3e6
+	if starts(low) || !starts(high) {
+		t.Fatal("nothing to look for")
+	}
+	for high > 1.05*low {
+		if middle := math.Sqrt(low * high); starts(middle) {
+			high = middle
+		} else {
+			low = middle
+		}
+	}
+	t.Logf("it stands from %.4g Ω on", low)
+	if low < 100e3 {
+		t.Errorf("stands from %g Ω on: 100 kΩ do not stop it", low)
+	}
+	for ohms, swings := range map[float64]bool{0.8 * low: false, 1.25 * high: true} {
+		w, err := m.Transient(t.Context(), circuit.State{}, sim.TransientOptions{For: within, Tolerance: 1e-3, Leaps: true, Watch: []circuit.NetID{"c"}, Variant: leaking(ohms)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		swing := 0.0
+		for k, v := range w.Nets["c"] {
+			if w.Time[k] > 0.9*within {
+				swing = max(swing, math.Abs(v-12))
+			}
+		}
+		if (swing > 1) != swings {
+			t.Errorf("%g Ω: the collector swings by %g V at the end", ohms, swing)
+		}
+	}
+}
