@@ -111,7 +111,7 @@ func (b *Bench) TitleLines(ctx context.Context, o DrawOptions) ([]string, error)
 // testPoints are the nets with what a good unit reads there. Where nothing can
 // be expected, the drawing goes without.
 func (b *Bench) testPoints(ctx context.Context, c *circuit.Circuit, state string) []schematic.TestPointText {
-	rows, err := b.Table(ctx, "")
+	rows, err := b.table(ctx, "", true)
 	if err != nil {
 		return nil
 	}

@@ -68,6 +68,11 @@ func (b *Bench) Expect(ctx context.Context, q Query) (meter.Expected, error) {
 // Table is what a good unit reads at every net, without power and with it in
 // every state of the job.
 func (b *Bench) Table(ctx context.Context, meterName string) ([]meter.Expected, error) {
+	return b.table(ctx, meterName, false)
+}
+
+// table is that, or where somebody waits, at operating points only.
+func (b *Bench) table(ctx context.Context, meterName string, atRest bool) ([]meter.Expected, error) {
 	model, err := b.Model(ctx)
 	if err != nil {
 		return nil, err
@@ -76,8 +81,8 @@ func (b *Bench) Table(ctx context.Context, meterName string) ([]meter.Expected, 
 	if err != nil {
 		return nil, err
 	}
-	return remember(ctx, &b.memo, "table", key(model.Circuit(), m), func(ctx context.Context) ([]meter.Expected, error) {
-		rows, err := meter.Table(ctx, model, model.Circuit().States, meter.Options{Meter: m})
+	return remember(ctx, &b.memo, "table", key(model.Circuit(), m, atRest), func(ctx context.Context) ([]meter.Expected, error) {
+		rows, err := meter.Table(ctx, model, model.Circuit().States, meter.Options{Meter: m, AtRest: atRest, Progress: b.reporter("table")})
 		return rows, readingFault(err)
 	})
 }

@@ -197,7 +197,7 @@ func (w *sheetWriter) marks(ctx context.Context, face job.Face, scale int) ([]sh
 }
 
 func (w *sheetWriter) expected(ctx context.Context, _ SheetOptions) error {
-	rows, err := w.bench.Table(ctx, "")
+	rows, err := w.bench.table(ctx, "", true)
 	if err != nil {
 		return w.missing("expected readings", err)
 	}

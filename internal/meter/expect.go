@@ -5,6 +5,9 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/stat"
+	"gonum.org/v1/gonum/stat/distuv"
+
 	"foilside/internal/circuit"
 	"foilside/internal/sim"
 )
@@ -15,6 +18,11 @@ type Options struct {
 	Variant sim.Variant // nil: a good unit
 	Draws   int         // good units that the band is taken over; 0: DefaultDraws, or TableDraws
 	Seed    uint64
+	// AtRest has a table read operating points only, at once, though the
+	// circuit may swing.
+	AtRest bool
+	// Progress of a table; may be nil.
+	Progress func(done float64, what string)
 }
 
 // Draws of one reading and of a whole table. A thousand place the ends of the
@@ -232,6 +240,29 @@ func (e *Expected) band(rs []Reading) {
 	}
 	slices.Sort(values)
 	e.Low, e.High = finite(quantile(values, 0.025)), finite(quantile(values, 0.975))
+}
+
+// bandOfFew is the band by a few units: where one more would lie in 95 of 100
+// cases if they scatter normally, and never less than what they read.
+//
+// Source: the prediction interval of a normal sample, mean ± t·s·√(1 + 1/n).
+func (e *Expected) bandOfFew(rs []Reading) {
+	values := make([]float64, len(rs))
+	for i, r := range rs {
+		if r.Overrange {
+			e.band(rs)
+			return
+		}
+		values[i] = r.Value
+	}
+	n := float64(len(values))
+	if n < 2 {
+		e.band(rs)
+		return
+	}
+	mean, s := stat.MeanStdDev(values, nil)
+	half := distuv.StudentsT{Sigma: 1, Nu: n - 1}.Quantile(0.975) * s * math.Sqrt(1+1/n)
+	e.Low, e.High = finite(min(mean-half, slices.Min(values))), finite(max(mean+half, slices.Max(values)))
 }
 
 // quantile interpolates between sorted values.

@@ -28,8 +28,9 @@ const (
 // maySwing tells whether it is worth looking for a cycle: the circuit has a
 // source of waves, or something that stores and something that acts.
 func maySwing(c *circuit.Circuit, s circuit.State) bool {
-	stores, acts := false, false
+	stores, acts, powered := false, false, false
 	for _, p := range c.Parts {
+		powered = powered || p.Kind == circuit.Battery || p.Kind == circuit.Supply || p.Kind == circuit.Signal
 		switch p.Kind {
 		case circuit.Signal:
 			if s.Setting(p).Form != circuit.Off {
@@ -46,7 +47,38 @@ func maySwing(c *circuit.Circuit, s circuit.State) bool {
 			acts = true
 		}
 	}
-	return stores && acts
+	return stores && acts && (!powered || anyOn(c, s))
+}
+
+// anyOn tells whether a source gives its voltage in a state.
+func anyOn(c *circuit.Circuit, s circuit.State) bool {
+	for _, p := range c.Parts {
+		switch p.Kind {
+		case circuit.Battery, circuit.Supply, circuit.Signal:
+			if s.Setting(p).Form != circuit.Off {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// leastSwing is what some net has to move for a circuit to count as swinging:
+// several steps of a display. What stands stiller is read at its operating
+// point, which knows latches and tolerances better.
+const leastSwing = 1e-3
+
+// swings tells whether any net moves by enough to be seen.
+func swings(model *sim.Model, s *sim.Settled) bool {
+	if !s.Swings {
+		return false
+	}
+	for _, n := range model.Nets() {
+		if c, _ := s.Net(n); c.High-c.Low > leastSwing {
+			return true
+		}
+	}
+	return false
 }
 
 // swinging reads a circuit over its settled cycle. ok is false for a volts-dc
@@ -63,7 +95,7 @@ func swinging(ctx context.Context, model *sim.Model, q Query, o Options) (e Expe
 		return Expected{}, false, nil
 	case err != nil:
 		return Expected{}, false, err
-	case !s.Swings && q.Mode != VoltsAC:
+	case q.Mode != VoltsAC && !swings(model, s):
 		return Expected{}, false, nil
 	}
 	e, err = r.expect(ctx, nominal, s)
@@ -205,6 +237,11 @@ func (r waveReader) read(ctx context.Context, d sim.Draw) (Reading, *sim.Settled
 	return out, s, nil
 }
 
+// unitsOf is how many units the band is taken over, by what one took.
+func unitsOf(s *sim.Settled) int {
+	return max(leastUnits, min(swingSteps/max(s.Steps, 1), mostUnits))
+}
+
 // expect is what good units read.
 func (r waveReader) expect(ctx context.Context, nominal Reading, s *sim.Settled) (Expected, error) {
 	w := worker{meter: r.o.Meter}
@@ -219,23 +256,25 @@ func (r waveReader) expect(ctx context.Context, nominal Reading, s *sim.Settled)
 		return Expected{}, err
 	}
 	e.Unloaded = r.free(free)
-	units := max(leastUnits, min(swingSteps/max(s.Steps, 1), mostUnits))
 	readings := []Reading{nominal}
-	for _, d := range r.model.Draws(units, r.o.Seed) {
+	for _, d := range r.model.Draws(unitsOf(s), r.o.Seed) {
 		one, _, err := r.read(ctx, d)
 		if err != nil {
 			return Expected{}, err
 		}
 		readings = append(readings, one)
 	}
-	e.band(readings)
+	e.bandOfFew(readings)
 	e.Hazard = r.o.Meter.hazardOfCycle(free, r.q.Red, r.q.Black)
-	e.Cautions = append(e.Cautions, cycleCaution(free), fmt.Sprintf("the band is between the extremes of %d units only", len(readings)))
+	e.Cautions = append(e.Cautions, cycleCaution(free), fewUnits(len(readings)))
 	if r.q.Mode == AmpsDC {
 		e.addAmps(tapOf(r.model.Circuit(), r.q), r.o.Meter)
 	}
 	return e, nil
 }
+
+// fewUnits says how well the band is known.
+func fewUnits(n int) string { return fmt.Sprintf("the band is reckoned from %d units only", n) }
 
 // cycleCaution says what the reading is of.
 func cycleCaution(s *sim.Settled) string {

@@ -89,3 +89,33 @@ func TestVoltsACAtRest(t *testing.T) {
 		t.Errorf("cautions %v", e.Cautions)
 	}
 }
+
+// TestTableOverACycle: the table of a circuit that swings tells the average and
+// the rms of the cycle at every place, as the single readings do.
+func TestTableOverACycle(t *testing.T) {
+	model, err := sim.Compile(source("pulse"), sim.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var done []float64
+	o := meter.Options{Draws: 20, Progress: func(share float64, _ string) { done = append(done, share) }}
+	rows, err := meter.Table(context.Background(), model, nil, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := map[meter.Mode]int{}
+	for _, r := range rows {
+		seen[r.Mode]++
+		one, err := meter.Expect(context.Background(), model, between(r.Mode, circuit.NetID(r.Red), "gnd"), o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		// 10 MΩ on 5 kΩ lower the reading by a two-thousandth.
+		if r.Nominal == nil || one.Nominal == nil || math.Abs(*r.Nominal-*one.Nominal) > 1e-3*math.Abs(*one.Nominal)+1e-9 {
+			t.Errorf("%s at %s: table %v, alone %v", r.Mode, r.Red, deref(r.Nominal), deref(one.Nominal))
+		}
+	}
+	if seen[meter.Ohms] != 2 || seen[meter.VoltsDC] != 2 || seen[meter.VoltsAC] != 2 || len(done) != 2 {
+		t.Errorf("rows %v, progress %v", seen, done)
+	}
+}
