@@ -40,7 +40,12 @@ func (p *Predictor) candidates(ctx context.Context) ([]*column, error) {
 		if err != nil {
 			return nil, err
 		}
-		if !seen[key] && p.live(name) {
+		state, _ := p.circuit.State(name)
+		how, err := p.motion(ctx, state, key)
+		if err != nil {
+			return nil, err
+		}
+		if !seen[key] && p.live(name) && how != wild {
 			seen[key] = true
 			powered = append(powered, p.columnsOf(p.powered(name))...)
 		}

@@ -69,6 +69,7 @@ func (p *Predictor) column(k columnKey) *column {
 // task is the checks of one electrical state.
 type task struct {
 	volts   float64 // that may stand about
+	motion  motion  // with power
 	state   circuit.State
 	key     string
 	start   *sim.Solution
@@ -134,7 +135,13 @@ func (p *Predictor) tasks(ctx context.Context, columns []*column) ([]*task, erro
 			if err != nil {
 				return nil, err
 			}
-			t = &task{volts: p.topVolts(), state: s, key: key, start: start, draws: p.cold}
+			m := still
+			if which.powered {
+				if m, err = p.motion(ctx, s, key); err != nil {
+					return nil, err
+				}
+			}
+			t = &task{volts: p.topVolts(), motion: m, state: s, key: key, start: start, draws: p.cold}
 			if which.powered {
 				t.draws = p.draws
 			}
@@ -153,6 +160,12 @@ func (p *Predictor) fillRung(ctx context.Context, tasks []*task, rung, n int) er
 			continue
 		}
 		w := &reader{task: t, in: p.instance(b, t.state, t.key), bench: b, rung: rung}
+		if t.motion != still {
+			if err := w.follow(ctx, n); err != nil {
+				return err
+			}
+			continue
+		}
 		if err := w.settle(ctx); err != nil {
 			return err
 		}

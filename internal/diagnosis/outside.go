@@ -137,6 +137,8 @@ func (p *Predictor) densityUnder(t test, s stratum) float64 {
 		case measured:
 			z := (t.g - v.g) / sd
 			sum += math.Exp(-z*z/2) / (sd * math.Sqrt(2*math.Pi))
+		case failed:
+			sum += math.Exp(t.elsewhere)
 		default:
 			sum += math.Exp(t.beyond())
 		}

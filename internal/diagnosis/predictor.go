@@ -100,6 +100,7 @@ type Predictor struct {
 	listed  []*column                // what is always looked at, once made
 	further [][]*column              // what is screened, by state and power, once made
 	starts  map[string]*sim.Solution // by electrical state: the nominal good unit
+	motions map[string]motion        // by electrical state: how a good unit behaves with power
 	healthy stratum                  // the good unit
 
 	touched    map[*column][]int // faults that change a check; made when first needed
@@ -136,7 +137,7 @@ func New(c *circuit.Circuit, opt Options) (*Predictor, error) {
 		return nil, fmt.Errorf("finding suspects: %w", err)
 	}
 	opt = opt.filled()
-	p := &Predictor{circuit: c, model: model, opt: opt, columns: map[columnKey]*column{}, starts: map[string]*sim.Solution{}, strayCells: map[*column]strayColumn{}}
+	p := &Predictor{circuit: c, model: model, opt: opt, columns: map[columnKey]*column{}, starts: map[string]*sim.Solution{}, motions: map[string]motion{}, strayCells: map[*column]strayColumn{}}
 	p.meters = []meter.Meter{*opt.Meter}
 	p.faults = withExtra(Faults(c, opt.Priors), opt.Extra)
 	p.drawUnits()

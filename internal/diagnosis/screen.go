@@ -106,6 +106,16 @@ func (p *Predictor) spare(ctx context.Context) ([][]*column, error) {
 	for _, c := range listed {
 		if c.key.Mode == meter.VoltsDC && !done[c.key.State] {
 			done[c.key.State] = true
+			s, key, err := p.electrical(meter.VoltsDC, c.key.State)
+			if err != nil {
+				return nil, err
+			}
+			if how, err := p.motion(ctx, s, key); err != nil || how != still {
+				if err != nil {
+					return nil, err
+				}
+				continue // following costs too much for what only may be worth it
+			}
 			add(meter.VoltsDC, c.key.State, near)
 		}
 	}

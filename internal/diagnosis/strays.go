@@ -190,6 +190,8 @@ func chanceUnder(t test, c cell, scatter float64) float64 {
 	switch {
 	case t.plain != nil:
 		return t.plain(c)
+	case c.kind == failed:
+		return math.Exp(t.elsewhere)
 	case c.kind != measured:
 		return math.Exp(t.beyond())
 	}
@@ -269,8 +271,8 @@ func (p *Predictor) readNominal(ctx context.Context, t *task, r rung) ([]cell, e
 		out[i].kind = failed
 	}
 	in, err := p.build(b, t.state)
-	if err != nil {
-		return out, nil // a contradiction of its own: nothing is foretold
+	if err != nil || t.motion != still {
+		return out, nil // a contradiction of its own, or too long to follow: nothing is foretold
 	}
 	sol, err := in.Solve(ctx, nil, b.from(t.start))
 	if err != nil {

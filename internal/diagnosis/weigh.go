@@ -154,6 +154,9 @@ func (p *Predictor) weighBlock(s stratum, tests []test, draws int) weighed {
 		}
 		values, ok := p.values(s, t, extra)
 		switch {
+		case !ok && p.sample(t.column, s, 0).kind == failed: // nothing is foretold
+			out.log += t.elsewhere
+			continue
 		case !ok: // over range in every draw: a leakage, or a slip
 			out.log += t.beyond()
 			if !t.leaks() {
