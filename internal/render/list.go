@@ -55,6 +55,7 @@ func listOf(d schematic.Drawing) list {
 	}
 	for _, t := range d.TestPoints {
 		add(t.Strokes)
+		add(t.Wave)
 	}
 	l.texts = d.Texts
 	return l

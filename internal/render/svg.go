@@ -83,6 +83,7 @@ func writeSVG(d schematic.Drawing, look Look, fonts string) []byte {
 	for _, t := range d.TestPoints {
 		w.printf("<g class=\"testpoint\" data-net=\"%s\" data-number=\"%d\">", esc(string(t.Net)), t.Number)
 		w.strokes(t.Strokes)
+		w.strokes(t.Wave)
 		w.printf("</g>\n")
 	}
 	if len(d.Ruled) > 0 {

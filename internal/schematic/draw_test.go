@@ -72,7 +72,7 @@ func TestGoldenScenes(t *testing.T) {
 	for name, o := range map[string]Options{
 		"voltage doubler":         {},
 		"fixed bias":              {Standard: IEEE, Value: Code},
-		"wheatstone bridge meter": {TestPoints: []TestPointText{{"a", "1.82 V"}, {"b", "1.9 V"}}},
+		"wheatstone bridge meter": {TestPoints: []TestPointText{{Net: "a", Text: "1.82 V"}, {Net: "b", Text: "1.9 V", Wave: []float64{0, 0, 3, 3, 0, 0, 3, 3}}}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			o.Attempts = 1

@@ -62,6 +62,9 @@ func (d *Drawing) things() []thing {
 	}
 	for _, t := range d.TestPoints {
 		out = append(out, thing{what: "test point of " + string(t.Net), box: t.Box, frame: true})
+		if len(t.Wave) > 0 {
+			out = append(out, thing{what: "wave of " + string(t.Net), box: t.Sketch})
+		}
 	}
 	return out
 }
@@ -125,6 +128,9 @@ func (d *Drawing) fit() {
 	}
 	for _, t := range d.TestPoints {
 		add(t.Box)
+		if len(t.Wave) > 0 {
+			add(t.Sketch)
+		}
 	}
 	// Whole grid steps, so that places stay round numbers.
 	origin := gridCell(Point{all.X - edge, all.Y - edge})
@@ -163,5 +169,7 @@ func (d *Drawing) move(dx, dy float64) {
 		t.At = Point{t.At.X + dx, t.At.Y + dy}
 		t.Box = t.Box.move(dx, dy)
 		t.Strokes = moveStrokes(t.Strokes, dx, dy)
+		t.Wave = moveStrokes(t.Wave, dx, dy)
+		t.Sketch = t.Sketch.move(dx, dy)
 	}
 }

@@ -43,10 +43,11 @@ type Options struct {
 }
 
 // TestPointText is a test point that is asked for, and the expected voltage
-// that is printed beside it.
+// that is printed beside it, with a sketch of its wave where it swings.
 type TestPointText struct {
 	Net  circuit.NetID
 	Text string
+	Wave []float64 // volts at even times over a cycle or two; drawn as a sketch
 }
 
 func (o Options) standard() Standard {

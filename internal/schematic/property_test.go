@@ -211,7 +211,11 @@ func TestTestPointsAreNumberedAtTheirNets(t *testing.T) {
 			var asked []TestPointText
 			for _, x := range n.Circuit.Nets() {
 				if len(x.Leads) > 1 {
-					asked = append(asked, TestPointText{x.ID, "4.31 V"})
+					a := TestPointText{Net: x.ID, Text: "4.31 V"}
+					if len(asked)%2 == 1 {
+						a.Wave = []float64{0, 1, 0, -1, 0}
+					}
+					asked = append(asked, a)
 				}
 			}
 			d, err := Draw(context.Background(), n.Circuit, Options{TestPoints: asked, Attempts: 1})

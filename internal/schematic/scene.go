@@ -136,6 +136,9 @@ type TestPoint struct {
 	At      Point         `json:"at"` // on the wire
 	Box     Box           `json:"box"`
 	Strokes []Stroke      `json:"strokes"`
+	// Wave is the sketch of the voltage over time, within Sketch.
+	Wave   []Stroke `json:"wave,omitempty"`
+	Sketch Box      `json:"sketch"`
 }
 
 // Metrics is how tidy a drawing came out.

@@ -31,16 +31,16 @@ func (b *board) placeTestPoints(r *router, rails bool) {
 		if !ok || (b.l.view.rail[net] != noRail) != rails {
 			continue
 		}
-		tp, text, ok := b.besideWire(net, i+1, t.Text)
+		tp, text, ok := b.besideWire(net, i+1, t)
 		if !ok {
-			tp, text, ok = b.atWireEnd(r, net, i+1, t.Text)
+			tp, text, ok = b.atWireEnd(r, net, i+1, t)
 		}
 		if !ok {
 			continue
 		}
 		b.points = append(b.points, tp)
 		b.onTexts = append(b.onTexts, text...)
-		for _, box := range append([]Box{tp.Box}, textBoxes(text[1:])...) {
+		for _, box := range tp.room(text[1:]) {
 			g := gridRect(box, textGap)
 			b.m.block(g)
 			b.coverSymbols(g)
@@ -49,16 +49,20 @@ func (b *board) placeTestPoints(r *router, rails bool) {
 	}
 }
 
-func textBoxes(ts []Text) []Box {
-	var out []Box
-	for _, t := range ts {
+// room is all that a test point takes up: its circle, its words, its sketch.
+func (tp TestPoint) room(words []Text) []Box {
+	out := []Box{tp.Box}
+	for _, t := range words {
 		out = append(out, t.Box)
+	}
+	if len(tp.Wave) > 0 {
+		out = append(out, tp.Sketch)
 	}
 	return out
 }
 
 // besideWire looks along the net's wires, from the middle outward.
-func (b *board) besideWire(net, number int, words string) (TestPoint, []Text, bool) {
+func (b *board) besideWire(net, number int, words TestPointText) (TestPoint, []Text, bool) {
 	for _, s := range b.spots(net) {
 		tp, text := b.circle(net, number, words, s)
 		if b.hasRoom(tp, text, b.m.id(s.at)) {
@@ -73,8 +77,8 @@ func (b *board) hasRoom(tp TestPoint, text []Text, but int) bool {
 	if !b.free(gridRect(tp.Box, 0.5), but) {
 		return false
 	}
-	for _, t := range text[1:] {
-		if !b.free(gridRect(t.Box, textGap), but) {
+	for _, box := range tp.room(text[1:])[1:] {
+		if !b.free(gridRect(box, textGap), but) {
 			return false
 		}
 	}
@@ -128,7 +132,7 @@ func (b *board) onlyOwn(id, net int) bool {
 }
 
 // atWireEnd leads a wire from the net to where a circle has room.
-func (b *board) atWireEnd(r *router, net, number int, words string) (TestPoint, []Text, bool) {
+func (b *board) atWireEnd(r *router, net, number int, words TestPointText) (TestPoint, []Text, bool) {
 	var tp TestPoint
 	var text []Text
 	r.force = false
@@ -139,7 +143,7 @@ func (b *board) atWireEnd(r *router, net, number int, words string) (TestPoint, 
 				return false
 			}
 			tp, text = b.circle(net, number, words, spot{b.m.cell(id), s})
-			for _, box := range append([]Box{tp.Box}, textBoxes(text)...) {
+			for _, box := range tp.room(text) {
 				if r.wayMeets(key, gridRect(box, 0.5)) {
 					return false
 				}
@@ -155,7 +159,8 @@ func (b *board) atWireEnd(r *router, net, number int, words string) (TestPoint, 
 
 // circle draws a test point: a short line off the wire, the numbered circle,
 // the expected voltage beside it. The number is the first text.
-func (b *board) circle(net, number int, words string, s spot) (TestPoint, []Text) {
+func (b *board) circle(net, number int, asked TestPointText, s spot) (TestPoint, []Text) {
+	words := asked.Text
 	at := s.at.point()
 	v := s.side.step()
 	c := Point{at.X + Unit*float64(v.x), at.Y + Unit*float64(v.y)}
@@ -170,16 +175,45 @@ func (b *board) circle(net, number int, words string, s spot) (TestPoint, []Text
 	n := Text{Text: figure, Role: NumberText, Size: numberSize, At: Point{c.X - w/2, c.Y + numberSize*0.36}, Net: id}
 	n.Box = Box{n.At.X, n.At.Y - numberSize*0.73, w, numberSize * 0.73}
 	texts := []Text{n}
+	w, x := 0.0, c.X+circleRadius+3
 	if words != "" {
-		w := b.ruler.Width(words, lettering.Plain, textSize)
-		x := c.X + circleRadius + 3
+		w = b.ruler.Width(words, lettering.Plain, textSize)
+	}
+	if s.side == Left {
+		x = c.X - circleRadius - 3 - w
+	}
+	if len(asked.Wave) > 1 {
+		tp.Sketch = Box{x + w + 4, c.Y - sketchHigh/2, sketchWide, sketchHigh}
 		if s.side == Left {
-			x = c.X - circleRadius - 3 - w
+			tp.Sketch.X = x - 4 - sketchWide
 		}
+		tp.Wave = sketch(asked.Wave, tp.Sketch)
+	}
+	if words != "" {
 		base := c.Y + 3
 		texts = append(texts, Text{Text: words, Role: VoltageText, Size: textSize, At: Point{x, base}, Box: textBox(x, base, w), Net: id})
 	}
 	return tp, texts
+}
+
+// A sketch's size in drawing units: 9 mm by 3 mm.
+const (
+	sketchWide = 36.0
+	sketchHigh = 12.0
+)
+
+// sketch draws values at even times into a box, the lowest at its foot, over a
+// line that is the time.
+func sketch(wave []float64, in Box) []Stroke {
+	low, high := slices.Min(wave), slices.Max(wave)
+	if !(high > low) {
+		high = low + 1
+	}
+	line := Stroke{}
+	for i, v := range wave {
+		line.Points = append(line.Points, Point{in.X + in.W*float64(i)/float64(len(wave)-1), in.bottom() - 1 - (in.H-1)*(v-low)/(high-low)})
+	}
+	return []Stroke{line, {Points: []Point{{in.X, in.bottom()}, {in.right(), in.bottom()}}}}
 }
 
 // coverSymbols notes that a test point covers r.
