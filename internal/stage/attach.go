@@ -258,7 +258,7 @@ func (f *finder) roleOf(d *draft, b *branch, near, far int) Role {
 func (f *finder) decouple() {
 	at := map[int]*draft{}
 	for _, b := range f.branches {
-		if b.sort != capac || !f.open(b) || !f.held(b.a) || !f.held(b.b) {
+		if b.sort != capac || !f.open(b) || !f.held(b.a) || !f.held(b.b) || b.a != f.common && b.b != f.common && f.spanned(b.a, b.b) {
 			continue
 		}
 		rail := b.a

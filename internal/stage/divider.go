@@ -129,13 +129,15 @@ func (f *finder) stagesOn(nets []int) []*draft {
 	return out
 }
 
-// chained tells a chain of resistors in series from some in parallel: no two of
-// the chain lie on the same two nets.
+// chained tells a chain of resistors in series from some in parallel: not all of
+// them lie on the same two nets.
 func (f *finder) chained(b *branch) bool {
-	p := f.c.Parts[b.parts[0]]
-	q := f.c.Parts[b.parts[1]]
-	return !(f.index[p.Leads[0].Net] == f.index[q.Leads[0].Net] && f.index[p.Leads[1].Net] == f.index[q.Leads[1].Net] ||
-		f.index[p.Leads[0].Net] == f.index[q.Leads[1].Net] && f.index[p.Leads[1].Net] == f.index[q.Leads[0].Net])
+	ends := func(p int) [2]int {
+		l := f.c.Parts[p].Leads
+		x, y := f.index[l[0].Net], f.index[l[len(l)-1].Net]
+		return [2]int{min(x, y), max(x, y)}
+	}
+	return slices.ContainsFunc(b.parts, func(p int) bool { return ends(p) != ends(b.parts[0]) })
 }
 
 // tapNets are a tap and the nets that resistors without a stage lead to from it.

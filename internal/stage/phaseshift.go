@@ -20,6 +20,11 @@ func (f *finder) phaseShifts() {
 			f.phaseShift(l, x.o, f.startDevice(PhaseShift, x))
 		}
 	}
+	f.together(func(x, y *device) {
+		if !f.wienPair(x, y) {
+			f.wienPair(y, x)
+		}
+	})
 	for i, p := range f.c.Parts {
 		if p.Kind != circuit.OpAmp || f.taken[i] >= 0 {
 			continue
@@ -128,6 +133,39 @@ func (f *finder) phaseShift(l []rung, out int, d *draft) {
 	}
 	d.outputs(out)
 	d.say = func() { f.sayPhaseShift(d, l) }
+}
+
+// wienPair finds the same bridge about two inverting devices: from the second's
+// output in series to the first's control, and from there in parallel to common.
+func (f *finder) wienPair(x, y *device) bool {
+	if f.held(x.g) || f.held(y.o) || f.held(x.o) || !f.couple(x.o, y.g).ok {
+		return false
+	}
+	var lowR, lowC *branch
+	for _, b := range f.leads(resist|capac, x.g) {
+		switch o := b.other(x.g); {
+		case !f.held(o):
+		case b.sort == capac:
+			lowC = b
+		case lowR == nil || o == f.common:
+			lowR = b
+		}
+	}
+	if lowR == nil || lowC == nil {
+		return false
+	}
+	up := f.path(y.o, x.g, resist|capac, 3)
+	if !reach(up, resist) || !slices.ContainsFunc(up, func(b *branch) bool { return b.sort == capac && same(b.value, lowC.value) }) {
+		return false
+	}
+	d := f.startDevice(WienBridge, x, y)
+	f.takeBranch(d, Timing, lowR, lowC)
+	f.takeBranch(d, Timing, up...)
+	f.takeBranch(d, Coupling, f.couple(x.o, y.g).branches...)
+	d.own(f.nets(x.g, y.g, x.o, x.k)...)
+	d.outputs(f.nets(y.o)...)
+	d.say = func() { f.sayWien(d, lowR, lowC, x.k, y.o) }
+	return true
 }
 
 // wien finds a resistor and a capacitor in series from output to the

@@ -30,21 +30,35 @@ func (f *finder) smoothing() {
 const (
 	decouplingOhms   = 100e3
 	decouplingFarads = 100e-9
+	rippleHertz      = 100  // a corner below it smooths what a rectifier leaves
 	radioOhms        = 1000 // up to here any capacitor that makes a net quiet will do
 )
 
 func (f *finder) smooth(net int, b *branch) bool {
 	o := b.other(net)
-	if f.held(o) || b.sort == resist && (b.half || b.value > decouplingOhms) || !f.feedsOn(o, b) {
+	if f.held(o) || b.half || !f.feedsOn(o, b) {
 		return false
 	}
 	c := f.bypass(o)
+	slow := c != nil && f.rail[net] == unsteady && corner(b, c) > 0 && corner(b, c) < rippleHertz
+	if b.sort == resist && b.value > decouplingOhms && !slow {
+		return false
+	}
+	if slow && f.open(c) && c.other(o) != net {
+		return f.startSmoothing(net, o, b, c)
+	}
 	if c == nil || !f.open(c) || c.other(o) == net || c.value > 0 && c.value < decouplingFarads && (b.sort != resist || b.value > radioOhms) {
 		return false
 	}
 	if c.value <= 0 && f.isKind(c.parts[0], circuit.Capacitor) && f.deviceNet(o) {
 		return false // a small one on an output, as far as can be told
 	}
+	return f.startSmoothing(net, o, b, c)
+}
+
+// startSmoothing makes the stage of a resistor or choke b from a rail to the net
+// o, which c holds.
+func (f *finder) startSmoothing(net, o int, b, c *branch) bool {
 	kind := Decoupling
 	switch {
 	case b.sort != resist:

@@ -1,5 +1,0 @@
-package stage_test
-
-import "testing"
-
-func TestEighthSet(t *testing.T) { judge(t, "eighth set", fileSet(t, "eighth.txt")) }
