@@ -398,3 +398,18 @@ func TestActions(t *testing.T) {
 		t.Errorf("a bridge on the board or a short in Q1: first %+v, want to look at the board", first)
 	}
 }
+
+// TestTwoFaultsAtOnce: readings that need two faults are outside the list, and
+// the pair is named.
+func TestTwoFaultsAtOnce(t *testing.T) {
+	ev := diagnosis.Evidence{Readings: []diagnosis.Reading{
+		ohms("emitter", "chassis", 5.6), ohms("supply", "collector", 24.1e3), ohms("emitter", "chassis", 5.62), ohms("supply", "collector", 24.2e3), ohms("base", "chassis", 9.9e3),
+	}}
+	_, a := assess(t, predictor(t, amplifierStage(), diagnosis.Options{}), ev, harmless)
+	if a.Outside < 0.5 || len(a.Beyond) == 0 {
+		t.Fatalf("R4 short and R3 high: outside %.2f, beyond %v", a.Outside, a.Beyond)
+	}
+	if text := a.Beyond[0].Text; !strings.Contains(text, "R3") || !strings.Contains(text, "R4") {
+		t.Errorf("R4 short and R3 high: named %q", text)
+	}
+}

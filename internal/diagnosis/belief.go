@@ -18,6 +18,7 @@ type belief struct {
 	fault   []float64   // probability of each fault
 	outside float64     // probability of a fault that is not in the list
 	strays  []float64   // of that, by definite fault outside the list
+	generic float64     // log of prior and likelihood of the rest of it
 	odd     []float64   // by reading: probability that it is misread
 	tests   []test      // the readings, those that repeat one another taken together
 	unknown []Symptom   // words that carry no weight
@@ -103,8 +104,9 @@ func (j *judgement) belief() *belief {
 		prior[n+1+i] = math.Log(p.opt.Priors.Outside * definite / float64(strays))
 		likelihood[n+1+i] = log + j.unseen
 	}
+	generic := prior[n] + likelihood[n]
 	post, _ := bayes.Posterior(prior, likelihood)
-	b := &belief{strata: j.strata, stratum: post[:n], outside: post[n], strays: post[n+1:], draw: make([][]float64, n), fault: make([]float64, len(p.faults)), odd: make([]float64, len(j.of))}
+	b := &belief{strata: j.strata, stratum: post[:n], outside: post[n], strays: post[n+1:], generic: generic, draw: make([][]float64, n), fault: make([]float64, len(p.faults)), odd: make([]float64, len(j.of))}
 	for _, v := range b.strays {
 		b.outside += v
 	}

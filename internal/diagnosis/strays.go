@@ -335,7 +335,8 @@ func (b *belief) likelyStrays() []int {
 	return out[:min(len(out), plannedStrays)]
 }
 
-// beyond lists the strays that explain the readings.
+// beyond lists what outside the list explains the readings: strays, or else
+// pairs of faults.
 func (s *study) beyond() []Beyond {
 	out := []Beyond{}
 	const least = 0.05
@@ -345,5 +346,5 @@ func (s *study) beyond() []Beyond {
 			out = append(out, Beyond{one.text, one.nets, s.b.strays[i]})
 		}
 	}
-	return out
+	return append(out, s.double...)
 }

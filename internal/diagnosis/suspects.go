@@ -99,6 +99,7 @@ type study struct {
 	draws    int            // that candidates are seen with
 	group    []int          // by active suspect
 	taken    map[Check]bool // taking these again tells of slips only
+	double   []Beyond       // pairs of faults that explain what nothing else does
 }
 
 func (p *Predictor) study(ctx context.Context, ev Evidence) (*study, error) {
@@ -131,6 +132,11 @@ func (p *Predictor) study(ctx context.Context, ev Evidence) (*study, error) {
 		return nil, err
 	}
 	s.group = bayes.Partition(len(s.a.faults), s.alike)
+	if b.outside > 0.5 && len(s.beyond()) == 0 {
+		if s.double, err = s.pairs(ctx); err != nil {
+			return nil, err
+		}
+	}
 	return s, nil
 }
 
