@@ -24,7 +24,7 @@ const (
 // cell is one simulated reading of one rung and draw.
 type cell struct {
 	g    float64
-	soft float32 // deviation by what leaks unseen, on the scale; told by the first draw
+	soft float32 // deviation by what leaks unseen, in volts; told by the first draw
 	kind outcomeKind
 }
 
@@ -252,7 +252,7 @@ func (w *reader) draw(ctx context.Context, k int, d sim.Draw) error {
 		if err != nil && !sim.IsRefusal(err) {
 			return err
 		}
-		c.cells[w.rung][k] = cellOf(c.key.Mode, r, err)
+		c.take(w.rung, k, cellOf(c.key.Mode, r, err))
 	}
 	return nil
 }
@@ -292,6 +292,13 @@ func (w *reader) glance(sol *sim.Solution, wanted []int, k int) ([]int, error) {
 	left := wanted[:0]
 	for _, i := range wanted {
 		c := w.task.columns[i]
+		if k == 0 && c.key.Mode == meter.VoltsDC {
+			port, err := t.Port(c.query().Red, c.query().Black)
+			if err != nil {
+				return nil, err
+			}
+			c.cells[w.rung][k].soft = float32(strayLeak * w.task.volts * beside(port, c.meter.Input))
+		}
 		r, ok, err := c.meter.Glance(t, c.query())
 		if err != nil {
 			return nil, err
@@ -300,17 +307,15 @@ func (w *reader) glance(sol *sim.Solution, wanted []int, k int) ([]int, error) {
 			left = append(left, i)
 			continue
 		}
-		one := cellOf(c.key.Mode, r, nil)
-		if k == 0 && one.kind == measured && c.key.Mode == meter.VoltsDC {
-			port, err := t.Port(c.query().Red, c.query().Black)
-			if err != nil {
-				return nil, err
-			}
-			one.soft = float32(slope(c.key.Mode, r.Value) * strayLeak * w.task.volts * beside(port, c.meter.Input))
-		}
-		c.cells[w.rung][k] = one
+		c.take(w.rung, k, cellOf(c.key.Mode, r, nil))
 	}
 	return left, nil
+}
+
+// take keeps a cell, and what was told of its softness before.
+func (c *column) take(rung, k int, one cell) {
+	one.soft = c.cells[rung][k].soft
+	c.cells[rung][k] = one
 }
 
 // strayLeak is the current that leaks into a net unseen, in amperes for each
@@ -329,9 +334,16 @@ func beside(port sim.Port, input float64) float64 {
 	return ohms * input / (ohms + input)
 }
 
-// softness is the deviation that unseen leakages give a stratum's readings.
+// softness is the deviation that unseen leakages give a stratum's readings, on
+// the scale.
 func softness(c *column, s stratum) float64 {
-	return math.Max(float64(c.cells[s.low][0].soft), float64(c.cells[s.high][0].soft))
+	at := func(one cell) float64 {
+		if one.soft == 0 || one.kind != measured {
+			return 0
+		}
+		return slope(c.key.Mode, unscaled(c.key.Mode, one.g)) * float64(one.soft)
+	}
+	return math.Max(at(c.cells[s.low][0]), at(c.cells[s.high][0]))
 }
 
 func (c *column) query() meter.Query {

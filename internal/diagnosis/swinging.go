@@ -143,7 +143,7 @@ func (w *reader) followed(ctx context.Context, wanted []*column) error {
 		}
 		top := c.meter.Ranges[len(c.meter.Ranges)-1]
 		one := cellOf(c.key.Mode, meter.Reading{Value: average.Average, Overrange: average.Average > top || average.Average < -top}, nil)
-		one.soft = cycleScatter
+		one.soft = float32(cycleScatter / slope(c.key.Mode, average.Average))
 		c.cells[w.rung][0] = one
 	}
 	return nil
