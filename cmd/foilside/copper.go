@@ -20,7 +20,9 @@ func copperVerb(c *call) *cobra.Command {
 of copper are one, the place most worth checking first. With --at it tells which
 net a foil pixel is on; a hole or a pad's middle takes the copper around it.
 Where the job says that the component side has copper too (copper: {upper: plated}
-or plain), it also tells which nets of the two faces are one.`,
+or plain), it also tells which nets of the two faces are one. Close-ups and backlit
+photographs (photos: {further: [near.jpg, {file: lamp.jpg, backlit: yes}]}) are used
+where they show more.`,
 		"  foilside copper amplifier.foilside --at 412,318 --at 498,320 --json",
 		func(ctx context.Context, b *bench.Bench, _ []string) error {
 			places, err := parsePlaces(at)
@@ -29,6 +31,9 @@ or plain), it also tells which nets of the two faces are one.`,
 			}
 			got, err := b.Copper(ctx)
 			if err != nil {
+				return err
+			}
+			if err := c.noteUnused(ctx, b); err != nil {
 				return err
 			}
 			answer := copperAnswer{Copper: *got}
@@ -43,6 +48,17 @@ or plain), it also tells which nets of the two faces are one.`,
 		})
 	cmd.Flags().StringArrayVar(&at, "at", nil, "foil pixel x,y to ask about (repeatable)")
 	return cmd
+}
+
+// noteUnused says which of the further photographs aren't used, and why.
+func (c *call) noteUnused(ctx context.Context, b *bench.Bench) error {
+	further, err := b.Further(ctx)
+	for _, f := range further {
+		if f.Unusable != nil {
+			c.note("%s is not used: %v", f.File, f.Unusable)
+		}
+	}
+	return err
 }
 
 // copperAnswer is the foil side's copper and, where the job says that there is

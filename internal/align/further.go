@@ -87,7 +87,7 @@ func Further(ctx context.Context, further, main *photo.Photo, opts FurtherOption
 
 func notFound() error {
 	return &Problem{Kind: Unsure, Reason: "the place that this photo shows can't be told with certainty in the face's main photo",
-		Advice: "take it from nearer to the main photo's direction, with more of the board in it, or mark four places in both"}
+		Advice: "take it from nearer to the main photo's direction, with more of the board in it and all of it sharp"}
 }
 
 func wholePhoto(s Size) outline { return outline{quad: [4]geom.Point(s.corners())} }

@@ -32,10 +32,16 @@ func (b *Bench) look(ctx context.Context, d job.Document) (*copper.Plate, string
 	}
 	ev := copperEvidence(d)
 	mm := b.mmPerFoilPixel(ctx)
-	look := key(foil.SHA256, ev.Copper, ev.Bare, mm)
+	all, err := b.Further(ctx)
+	if err != nil {
+		return nil, "", err
+	}
+	further := usable(all)
+	shown := seenKey(foil, further)
+	look := key(shown, ev.Copper, ev.Bare, mm)
 	plate, err := remember(ctx, &b.memo, "plate", look, func(ctx context.Context) (*copper.Plate, error) {
 		opts := copper.Options{MMPerPixel: mm, Progress: b.reporter("copper")}
-		seen, err := b.seen(ctx, foil, opts)
+		seen, err := b.seen(ctx, foil, further, opts)
 		if err != nil {
 			return nil, err
 		}
@@ -45,12 +51,26 @@ func (b *Bench) look(ctx context.Context, d job.Document) (*copper.Plate, string
 	return plate, look, err
 }
 
-// seen is what a photograph by itself shows of copper: it stays, whatever a
-// person points at.
-func (b *Bench) seen(ctx context.Context, p *photo.Photo, opts copper.Options) (*copper.Seen, error) {
-	return remember(ctx, &b.memo, "seen", p.SHA256, func(ctx context.Context) (*copper.Seen, error) {
+// seen is what a photograph, with those laid on it, shows of copper: it stays,
+// whatever a person points at.
+func (b *Bench) seen(ctx context.Context, p *photo.Photo, further []FurtherPhoto, opts copper.Options) (*copper.Seen, error) {
+	return remember(ctx, &b.memo, "seen", seenKey(p, further), func(ctx context.Context) (*copper.Seen, error) {
+		looks, err := b.furtherLooks(ctx, further)
+		if err != nil {
+			return nil, err
+		}
+		opts.Further = looks
 		return copper.See(ctx, p.Pixels, opts)
 	})
+}
+
+// seenKey says which photographs are looked at, and how.
+func seenKey(p *photo.Photo, further []FurtherPhoto) string {
+	parts := []any{p.SHA256}
+	for _, f := range further {
+		parts = append(parts, f.SHA256, f.Backlit)
+	}
+	return key(parts...)
 }
 
 // unprobed is the copper as the photograph and the person's marks have it,

@@ -17,8 +17,11 @@ const keptResults = 4
 // kept is how many results of a stage are kept. What a photograph shows weighs
 // 90 bytes a working pixel: one for either face.
 func kept(stage string) int {
-	if stage == "seen" {
+	switch stage {
+	case "seen":
 		return 2
+	case "further":
+		return 40 // where each of a large board's tiles lies: little more than a matrix
 	}
 	return keptResults
 }

@@ -18,6 +18,11 @@ func (b *Bench) Photo(ctx context.Context, face job.Face) (*photo.Photo, error) 
 		return nil, NotDone(fmt.Errorf("the job has no photograph of the %s side", face),
 			"add one: in a folder name it under photos in job.yaml, on the bench choose it on the Faces page")
 	}
+	return b.decoded(ctx, *p)
+}
+
+// decoded is a photograph of the job, upright.
+func (b *Bench) decoded(ctx context.Context, p job.Photo) (*photo.Photo, error) {
 	return remember(ctx, &b.memo, "photo", key(p.SHA256, p.File), func(ctx context.Context) (*photo.Photo, error) {
 		blob, err := b.session.Store().Photo(ctx, p.SHA256)
 		if err != nil {

@@ -49,7 +49,7 @@ func (b *Bench) bothFaces(ctx context.Context, d job.Document, foil *copper.Copp
 	}
 	upper, err := remember(ctx, &b.memo, "upper", photo.SHA256, func(ctx context.Context) (*copper.Copper, error) {
 		opts := copper.Options{Progress: b.reporter("copper of the component side")}
-		seen, err := b.seen(ctx, photo, opts)
+		seen, err := b.seen(ctx, photo, nil, opts)
 		if err != nil {
 			return nil, err
 		}

@@ -85,6 +85,7 @@ func registerDocument(api huma.API, b Bench) {
 
 func registerResults(api huma.API, b Bench) {
 	get(api, "/api/align", func(ctx context.Context, _ *nothing) (Alignment, error) { return b.Alignment(ctx) })
+	get(api, "/api/further", func(ctx context.Context, _ *nothing) ([]Further, error) { return b.Further(ctx) })
 	get(api, "/api/copper", func(ctx context.Context, _ *nothing) (Copper, error) { return b.Copper(ctx) })
 	get(api, "/api/net", func(ctx context.Context, in *netInput) (NetLook, error) { return b.NetLook(ctx, in.ID) })
 	get(api, "/api/buzz", func(ctx context.Context, in *checkingInput) (Checking, error) { return b.Checking(ctx, in.places()) })

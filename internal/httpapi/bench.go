@@ -23,6 +23,8 @@ type Document interface {
 	Redo(ctx context.Context) (Job, error)
 	Log(ctx context.Context) ([]LogEntry, error)
 	SetPhoto(ctx context.Context, side Side, name string, data []byte) (Job, error)
+	// AddFurther takes one more photograph of the foil side in.
+	AddFurther(ctx context.Context, name string, data []byte, backlit bool) (Job, error)
 }
 
 // Pictures gives what is shown as a picture or a page.
@@ -39,6 +41,8 @@ type Pictures interface {
 // Results are computed from the document.
 type Results interface {
 	Alignment(ctx context.Context) (Alignment, error)
+	// Further are the more photographs of the foil side.
+	Further(ctx context.Context) ([]Further, error)
 	Copper(ctx context.Context) (Copper, error)
 	// NetLook looks closely at a net of the copper by its id.
 	NetLook(ctx context.Context, net string) (NetLook, error)

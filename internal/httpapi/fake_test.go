@@ -75,6 +75,16 @@ func (f *fake) SetPhoto(_ context.Context, side Side, name string, data []byte) 
 	return f.state()
 }
 
+func (f *fake) AddFurther(_ context.Context, name string, data []byte, backlit bool) (Job, error) {
+	f.mu.Lock()
+	f.uploaded = data
+	f.job.Further = append(f.job.Further, FurtherPhoto{Name: name, Backlit: backlit})
+	f.mu.Unlock()
+	return f.state()
+}
+
+func (f *fake) Further(context.Context) ([]Further, error) { return []Further{}, f.err }
+
 func (f *fake) WorkingCopy(_ context.Context, side Side) ([]byte, error) {
 	return []byte("picture of the " + side), f.err
 }

@@ -14,6 +14,7 @@ import (
 // pages, and the upload of a photo.
 func registerFiles(mux *http.ServeMux, b Bench) {
 	mux.HandleFunc("PUT /api/photo/{side}", func(w http.ResponseWriter, r *http.Request) { upload(w, r, b) })
+	mux.HandleFunc("PUT /api/further", func(w http.ResponseWriter, r *http.Request) { uploadFurther(w, r, b) })
 	mux.HandleFunc("GET /api/photo/{side}", func(w http.ResponseWriter, r *http.Request) {
 		side, ok := sideOf(w, r)
 		if !ok {
@@ -47,6 +48,16 @@ func upload(w http.ResponseWriter, r *http.Request, b Bench) {
 	if !ok {
 		return
 	}
+	takeIn(w, r, func(name string, data []byte) (Job, error) { return b.SetPhoto(r.Context(), side, name, data) })
+}
+
+func uploadFurther(w http.ResponseWriter, r *http.Request, b Bench) {
+	backlit := r.URL.Query().Get("backlit") == "yes"
+	takeIn(w, r, func(name string, data []byte) (Job, error) { return b.AddFurther(r.Context(), name, data, backlit) })
+}
+
+// takeIn reads a photo from the request and answers with the job that has it.
+func takeIn(w http.ResponseWriter, r *http.Request, put func(name string, data []byte) (Job, error)) {
 	data, err := io.ReadAll(http.MaxBytesReader(w, r.Body, MaxUpload))
 	if tooLarge := new(http.MaxBytesError); errors.As(err, &tooLarge) {
 		writeProblem(w, Problem{Status: http.StatusRequestEntityTooLarge, Kind: KindTooLarge,
@@ -57,7 +68,7 @@ func upload(w http.ResponseWriter, r *http.Request, b Bench) {
 		writeProblem(w, *problemOf(err))
 		return
 	}
-	job, err := b.SetPhoto(r.Context(), side, path.Base(r.URL.Query().Get("name")), data)
+	job, err := put(path.Base(r.URL.Query().Get("name")), data)
 	if err != nil {
 		writeProblem(w, *problemOf(err))
 		return

@@ -42,6 +42,8 @@ func (l *live) plan(ctx context.Context, c Command) (revision, string, error) {
 		return listPlan(c, []string{"copper", "cuts"}, "a cut", c.Stroke)
 	case "join":
 		return listPlan(c, []string{"copper", "joins"}, "a join", c.Stroke)
+	case "further":
+		return listPlan[FurtherPhoto](c, []string{"photos", "further"}, "a further photograph of the foil side", nil)
 	case "answer":
 		return l.planAnswer(ctx, c)
 	case "wire":

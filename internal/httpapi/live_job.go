@@ -73,6 +73,7 @@ func (l *live) wire(ctx context.Context, s job.Snapshot) Job {
 			out.Photos = append(out.Photos, l.photoWire(ctx, face, *p))
 		}
 	}
+	out.Further = each(d.Photos.Further, furtherPhotoWire)
 	return out
 }
 

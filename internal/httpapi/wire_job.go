@@ -19,32 +19,33 @@ const (
 
 // Job is the document as the page mirrors it.
 type Job struct {
-	Revision int       `json:"revision" doc:"goes up by one with every change"`
-	File     string    `json:"file" doc:"name of the job file"`
-	Unit     string    `json:"unit"`
-	Common   string    `json:"common" doc:"the net that readings refer to"`
-	Demo     string    `json:"demo,omitempty" doc:"name of the demonstration, whose unit can be measured by the program"`
-	Story    string    `json:"story,omitempty" doc:"what the owner of the demonstration's unit says"`
-	Found    string    `json:"found,omitempty" doc:"what turned out to be wrong with it; for after the search"`
-	Photos   []Photo   `json:"photos"`
-	Scale    *Scale    `json:"scale,omitempty"`
-	Pairs    []Pair    `json:"pairs" doc:"the same place marked on both photos"`
-	Samples  []Sample  `json:"samples"`
-	Brushed  []Brushed `json:"brushed" doc:"brush strokes, a later one over an earlier one"`
-	Cuts     []Stroke  `json:"cuts"`
-	Joins    []Stroke  `json:"joins"`
-	Nets     []NetName `json:"nets" doc:"names given to copper"`
-	Wires    []Wire    `json:"wires" doc:"links that are not copper"`
-	Parts    []Part    `json:"parts"`
-	States   []State   `json:"states"`
-	Meters   []Meter   `json:"meters"`
-	Symptoms []Symptom `json:"symptoms"`
-	Readings []Reading `json:"readings"`
-	Work     []Work    `json:"work" doc:"pieces of work done on the unit"`
-	MadeSafe string    `json:"made_safe,omitempty" doc:"when the unit was made safe, RFC 3339; absent where it was not, or has had power since"`
-	Undo     string    `json:"undo" doc:"what undo would take back; empty: nothing"`
-	Redo     string    `json:"redo" doc:"what redo would bring back; empty: nothing"`
-	Problems []Trouble `json:"problems"`
+	Revision int            `json:"revision" doc:"goes up by one with every change"`
+	File     string         `json:"file" doc:"name of the job file"`
+	Unit     string         `json:"unit"`
+	Common   string         `json:"common" doc:"the net that readings refer to"`
+	Demo     string         `json:"demo,omitempty" doc:"name of the demonstration, whose unit can be measured by the program"`
+	Story    string         `json:"story,omitempty" doc:"what the owner of the demonstration's unit says"`
+	Found    string         `json:"found,omitempty" doc:"what turned out to be wrong with it; for after the search"`
+	Photos   []Photo        `json:"photos"`
+	Further  []FurtherPhoto `json:"further" doc:"more photographs of the foil side"`
+	Scale    *Scale         `json:"scale,omitempty"`
+	Pairs    []Pair         `json:"pairs" doc:"the same place marked on both photos"`
+	Samples  []Sample       `json:"samples"`
+	Brushed  []Brushed      `json:"brushed" doc:"brush strokes, a later one over an earlier one"`
+	Cuts     []Stroke       `json:"cuts"`
+	Joins    []Stroke       `json:"joins"`
+	Nets     []NetName      `json:"nets" doc:"names given to copper"`
+	Wires    []Wire         `json:"wires" doc:"links that are not copper"`
+	Parts    []Part         `json:"parts"`
+	States   []State        `json:"states"`
+	Meters   []Meter        `json:"meters"`
+	Symptoms []Symptom      `json:"symptoms"`
+	Readings []Reading      `json:"readings"`
+	Work     []Work         `json:"work" doc:"pieces of work done on the unit"`
+	MadeSafe string         `json:"made_safe,omitempty" doc:"when the unit was made safe, RFC 3339; absent where it was not, or has had power since"`
+	Undo     string         `json:"undo" doc:"what undo would take back; empty: nothing"`
+	Redo     string         `json:"redo" doc:"what redo would bring back; empty: nothing"`
+	Problems []Trouble      `json:"problems"`
 }
 
 // Photo is one of the two photographs.
@@ -54,6 +55,12 @@ type Photo struct {
 	Width  int    `json:"width" doc:"of the upright photo"`
 	Height int    `json:"height"`
 	Hash   string `json:"hash"`
+}
+
+// FurtherPhoto is one more photograph of the foil side.
+type FurtherPhoto struct {
+	Name    string `json:"name"`
+	Backlit bool   `json:"backlit" doc:"with light from behind the board"`
 }
 
 // Scale is a known distance on a photo.
@@ -198,7 +205,7 @@ type Trouble struct {
 
 // Command is one change of the document. Each has one field that its Do needs.
 type Command struct {
-	Do      string   `json:"do" enum:"unit,common,scale,pair,sample,brush,cut,join,answer,net,wire,part,state,meter,reading,symptom,safe,work,hand" doc:"what is set, added, replaced or taken away"`
+	Do      string   `json:"do" enum:"unit,common,scale,pair,sample,brush,cut,join,answer,further,net,wire,part,state,meter,reading,symptom,safe,work,hand" doc:"what is set, added, replaced or taken away"`
 	Remove  bool     `json:"remove,omitempty" doc:"take it away"`
 	Index   *int     `json:"index,omitempty" doc:"of the list's item to replace or take away; absent: add"`
 	Was     string   `json:"was,omitempty" doc:"the reference or name that is replaced or taken away"`

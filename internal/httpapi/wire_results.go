@@ -160,6 +160,15 @@ type LeadPlace struct {
 	Component *Point `json:"component,omitempty"`
 }
 
+// Further is one more photograph of the foil side and whether it is used.
+type Further struct {
+	FurtherPhoto
+	Width    int    `json:"width" doc:"0 where it can't be read"`
+	Height   int    `json:"height"`
+	Unusable string `json:"unusable" doc:"why it isn't used; empty: it is"`
+	Next     string `json:"next" doc:"what to do about that"`
+}
+
 // Stages are the functional groups of the circuit, along the signal.
 type Stages struct {
 	Stages []Stage  `json:"stages"`

@@ -48,10 +48,35 @@ func (p Pixel) Point() geom.Point { return geom.Point{X: p[0], Y: p[1]} }
 // PixelAt returns the pixel at a plane point.
 func PixelAt(p geom.Point) Pixel { return Pixel{p.X, p.Y} }
 
-// Photos names the two photographs; either may be nil.
+// Photos names the photographs: one of either face, which may be nil, and more
+// of the foil side.
 type Photos struct {
 	Component *Photo
 	Foil      *Photo
+	Further   []FurtherPhoto
+}
+
+// FurtherPhoto is one more photograph of the foil side, used where it is sharper
+// than the main one: a close-up, or a part of a board too large for one photo.
+// A backlit one, with light from behind the board, shows where copper lets none
+// through.
+type FurtherPhoto struct {
+	Photo
+	Backlit bool
+}
+
+// All lists the photographs that there are, to be looked at or changed.
+func (p *Photos) All() []*Photo {
+	var out []*Photo
+	for _, q := range []*Photo{p.Component, p.Foil} {
+		if q != nil {
+			out = append(out, q)
+		}
+	}
+	for i := range p.Further {
+		out = append(out, &p.Further[i].Photo)
+	}
+	return out
 }
 
 // Of returns the photo of a face, or nil.

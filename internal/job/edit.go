@@ -227,9 +227,9 @@ func (d *Document) eachProbe(visit func(*Place)) {
 // AdoptPhotos gives the photos of a document that came as text the bytes of
 // the photos in old with the same file names.
 func (d *Document) AdoptPhotos(old Document) {
-	for _, p := range []*Photo{d.Photos.Component, d.Photos.Foil} {
-		for _, q := range []*Photo{old.Photos.Component, old.Photos.Foil} {
-			if p != nil && q != nil && p.SHA256 == "" && p.File == q.File {
+	for _, p := range d.Photos.All() {
+		for _, q := range old.Photos.All() {
+			if p.SHA256 == "" && p.File == q.File {
 				p.SHA256 = q.SHA256
 			}
 		}

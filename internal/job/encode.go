@@ -16,7 +16,7 @@ func (d *Document) tree(full bool) *node {
 			n.put(key, v)
 		}
 	}
-	section("photos", mapping().put("component", d.Photos.Component.node()).put("foil", d.Photos.Foil.node()))
+	section("photos", d.Photos.node(full))
 	n.put("scale", d.Scale.node())
 	section("align", nodes(d.Align, PointPair.node))
 	section("copper", d.Copper.node(full))
@@ -50,6 +50,22 @@ func named[T any](all []T, write func(T) (string, *node)) *node {
 }
 
 func (p Pixel) node() *node { return list(number(p[0]), number(p[1])) }
+
+func (p Photos) node(full bool) *node {
+	n := mapping().put("component", p.Component.node()).put("foil", p.Foil.node())
+	if full || len(p.Further) > 0 {
+		n.put("further", nodes(p.Further, FurtherPhoto.node))
+	}
+	return n
+}
+
+func (f FurtherPhoto) node() *node {
+	if !f.Backlit {
+		return f.Photo.node()
+	}
+	n := mapping().putText("file", f.File).putText("sha256", f.SHA256)
+	return n.putText("backlit", yes)
+}
 
 func (p *Photo) node() *node {
 	switch {

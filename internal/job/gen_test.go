@@ -176,6 +176,13 @@ func genDocument(t *rapid.T) job.Document {
 	if rapid.Bool().Draw(t, "photos") {
 		d.Photos.Component = &job.Photo{File: rapid.SampledFrom([]string{"top.jpg", "a b/Öffnung (1).png"}).Draw(t, "file")}
 		d.Photos.Foil = &job.Photo{File: "x.jpg", SHA256: fmt.Sprintf("%064x", rapid.Uint64().Draw(t, "sha"))}
+		for i := range rapid.IntRange(0, 2).Draw(t, "further") {
+			p := job.FurtherPhoto{Photo: job.Photo{File: fmt.Sprintf("near %d.jpg", i)}, Backlit: rapid.Bool().Draw(t, "backlit")}
+			if rapid.Bool().Draw(t, "with a hash") {
+				p.SHA256 = d.Photos.Foil.SHA256
+			}
+			d.Photos.Further = append(d.Photos.Further, p)
+		}
 	}
 	if rapid.Bool().Draw(t, "scale") {
 		d.Scale = &job.Scale{From: job.Pixel{-20, -20}, To: genPixel(t), MM: rapid.Float64Range(1, 500).Draw(t, "mm"), On: rapid.SampledFrom([]job.Face{job.ComponentSide, job.FoilSide}).Draw(t, "face")}

@@ -61,9 +61,35 @@ func (r *reader) photos(c cursor) {
 	r.record(c, "photos",
 		field{"component", false, func(at cursor) { r.doc.Photos.Component = r.photo(at) }},
 		field{"foil", false, func(at cursor) { r.doc.Photos.Foil = r.photo(at) }},
+		field{"further", false, func(at cursor) { r.items(at, "photos", r.furtherPhoto) }},
 	)
 	if a, b := r.doc.Photos.Component, r.doc.Photos.Foil; a != nil && b != nil && strings.EqualFold(a.File, b.File) {
 		r.fail(c, "both photos are %q; the two sides are two files", shorten(a.File))
+	}
+	files := map[string]bool{}
+	for i, p := range r.doc.Photos.All() {
+		if name := strings.ToLower(p.File); i > 1 && files[name] {
+			r.fail(c, "%q stands twice among the photos; each is a file of its own", shorten(p.File))
+		} else {
+			files[name] = true
+		}
+	}
+}
+
+// furtherPhoto is one more photo of the foil side: a file name, or a map when
+// there is more to say.
+func (r *reader) furtherPhoto(c cursor) {
+	f := FurtherPhoto{}
+	var p *Photo
+	if c.isScalar() {
+		p = r.photo(c)
+	} else {
+		fields := append(r.photoFields(&f.Photo), field{"backlit", false, r.yesNo(&f.Backlit)})
+		r.record(c, "a photo", fields...)
+		p = &f.Photo
+	}
+	if p != nil && p.File != "" {
+		r.doc.Photos.Further = append(r.doc.Photos.Further, FurtherPhoto{*p, f.Backlit})
 	}
 }
 
@@ -72,6 +98,20 @@ var hexDigest = regexp.MustCompile(`^[0-9a-f]{64}$`)
 
 func (r *reader) photo(c cursor) *Photo {
 	p := &Photo{}
+	fields := r.photoFields(p)
+	if c.isScalar() {
+		fields[0].read(c)
+	} else {
+		r.record(c, "a photo", fields...)
+	}
+	if p.File == "" {
+		return nil
+	}
+	return p
+}
+
+// photoFields are what is written of a photo, its file first.
+func (r *reader) photoFields(p *Photo) []field {
 	file := func(at cursor) {
 		s, ok := r.name(at, "a photo's file name")
 		if !ok {
@@ -83,21 +123,13 @@ func (r *reader) photo(c cursor) *Photo {
 		}
 		p.File = s
 	}
-	if c.isScalar() {
-		file(c)
-	} else {
-		r.record(c, "a photo", field{"file", true, file}, field{"sha256", false, func(at cursor) {
-			if s, ok := r.scalar(at, "a SHA-256"); ok && !hexDigest.MatchString(s) {
-				r.fail(at, "%q is no SHA-256: 64 digits 0-9 and a-f are expected", shorten(s))
-			} else {
-				p.SHA256 = s
-			}
-		}})
-	}
-	if p.File == "" {
-		return nil
-	}
-	return p
+	return []field{{"file", true, file}, {"sha256", false, func(at cursor) {
+		if s, ok := r.scalar(at, "a SHA-256"); ok && !hexDigest.MatchString(s) {
+			r.fail(at, "%q is no SHA-256: 64 digits 0-9 and a-f are expected", shorten(s))
+		} else {
+			p.SHA256 = s
+		}
+	}}}
 }
 
 // UnsafeFileName says why a photo's name in a text would reach outside the

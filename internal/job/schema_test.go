@@ -56,6 +56,8 @@ func special(t reflect.Type) *invopop.Schema {
 		return place()
 	case reflect.TypeFor[job.Photo]():
 		return shared("Photo")
+	case reflect.TypeFor[job.FurtherPhoto]():
+		return furtherPhoto()
 	case reflect.TypeFor[job.Stroke]():
 		return object([]string{"mark", "width", "path"}, "mark", words("copper", "bare"), "width", &invopop.Schema{Type: "number"},
 			"path", &invopop.Schema{Type: "array", Items: pixel(), MinItems: count(1)})
@@ -105,11 +107,19 @@ func sharedSchemas() map[string]*invopop.Schema {
 			object([]string{"at"}, "at", pixel()), object([]string{"joint"}, "joint", pixel())},
 			Description: "a net by name, or a place: at on the component-side photo, joint on the foil-side photo"},
 		"Photo": {OneOf: []*invopop.Schema{name("a file beside the text"),
-			object([]string{"file"}, "file", name("a file"), "sha256", &invopop.Schema{Type: "string", Pattern: "^[0-9a-f]{64}$"})}},
+			object([]string{"file"}, "file", name("a file"), "sha256", digest())}},
 		"Quantity": {AnyOf: []*invopop.Schema{{Type: "string", MinLength: count(1)}, {Type: "number"}},
 			Description: "a number with prefix and unit, or a letter code of IEC 60062"},
 	}
 }
+
+// furtherPhoto is one more photo of the foil side.
+func furtherPhoto() *invopop.Schema {
+	return &invopop.Schema{OneOf: []*invopop.Schema{name("a file beside the text"),
+		object([]string{"file"}, "file", name("a file"), "sha256", digest(), "backlit", words("yes", "no"))}}
+}
+
+func digest() *invopop.Schema { return &invopop.Schema{Type: "string", Pattern: "^[0-9a-f]{64}$"} }
 
 func shared(name string) *invopop.Schema { return &invopop.Schema{Ref: "#/$defs/" + name} }
 

@@ -78,8 +78,8 @@ func CheckSave(s Save, revision int64, steps int, has func(sha256 string) (bool,
 	for _, b := range s.Photos {
 		brought[b.SHA256()] = true
 	}
-	for _, p := range []*Photo{s.Document.Photos.Component, s.Document.Photos.Foil} {
-		if p == nil || p.SHA256 == "" || brought[p.SHA256] {
+	for _, p := range s.Document.Photos.All() {
+		if p.SHA256 == "" || brought[p.SHA256] {
 			continue
 		}
 		if ok, err := has(p.SHA256); err != nil {

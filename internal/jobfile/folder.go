@@ -108,10 +108,7 @@ func (f *Folder) findPhotos(doc *job.Document, kept keptHistory) {
 			f.blobs[m.SHA256] = stored{file, m}
 		}
 	}
-	for _, p := range []*job.Photo{doc.Photos.Component, doc.Photos.Foil} {
-		if p == nil {
-			continue
-		}
+	for _, p := range doc.Photos.All() {
 		data, err := f.root.ReadFile(filepath.FromSlash(p.File))
 		if err != nil {
 			p.SHA256 = ""
@@ -208,10 +205,8 @@ func (f *Folder) untouched() error {
 // not written.
 func textOf(old []byte, d job.Document) []byte {
 	d = d.Clone()
-	for _, p := range []*job.Photo{d.Photos.Component, d.Photos.Foil} {
-		if p != nil {
-			p.SHA256 = ""
-		}
+	for _, p := range d.Photos.All() {
+		p.SHA256 = ""
 	}
 	return job.RewriteText(old, d)
 }

@@ -43,8 +43,8 @@ func (f *Folder) putPhotos(s job.Save) error {
 		brought[b.SHA256()] = b
 	}
 	wanted := map[string]bool{}
-	for _, p := range []*job.Photo{s.Document.Photos.Component, s.Document.Photos.Foil} {
-		if p == nil || p.SHA256 == "" {
+	for _, p := range s.Document.Photos.All() {
+		if p.SHA256 == "" {
 			continue
 		}
 		wanted[p.SHA256] = true

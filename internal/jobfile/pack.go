@@ -21,8 +21,8 @@ func Pack(ctx context.Context, from, to string) error {
 		return err
 	}
 	defer f.Close()
-	for _, p := range []*job.Photo{f.at.Document.Photos.Component, f.at.Document.Photos.Foil} {
-		if p != nil && p.SHA256 == "" {
+	for _, p := range f.at.Document.Photos.All() {
+		if p.SHA256 == "" {
 			return &Error{Kind: ErrNotFound, Path: f.path, Err: job.ErrNoPhoto,
 				What: fmt.Sprintf("the photo %s is not beside the text", p.File),
 				Next: "Put it there, or take it out of the text."}

@@ -172,3 +172,48 @@ test.skipIf(!existsSync(heicSample()))(
     await page.context().close();
   },
 );
+
+test('a close-up is laid on the foil photo by itself; what shows something else is not used, and says why', async () => {
+  const own = await work.serve('demo', 'intercom');
+  const { page, faults } = await openPage(browser);
+  await page.goto(own);
+  await goTo(page, 'Photographs');
+  const section = page.getByRole('region', { name: 'More photographs of the foil side' });
+  // The middle of the foil photo at twice its size, and grass.
+  const [near, grass] = await page.evaluate(async () => {
+    const photo = await createImageBitmap(await (await fetch('/api/photo/foil')).blob());
+    const [w, h] = [photo.width * 0.5, photo.height * 0.5];
+    const canvas = new OffscreenCanvas(2 * w, 2 * h);
+    const c = canvas.getContext('2d')!;
+    const bytes = async (): Promise<number[]> => [
+      ...new Uint8Array(
+        await (await canvas.convertToBlob({ type: 'image/jpeg', quality: 0.9 })).arrayBuffer(),
+      ),
+    ];
+    c.drawImage(photo, w / 2, h / 2, w, h, 0, 0, 2 * w, 2 * h);
+    const close = await bytes();
+    for (let i = 0; i < 40_000; i++) {
+      c.fillStyle = `hsl(${(i * 37) % 360} 60% 40%)`;
+      c.fillRect((i * 7919) % (2 * w), (i * 104_729) % (2 * h), 9, 3);
+    }
+    return [close, await bytes()] as const;
+  });
+  const file = (name: string, bytes: readonly number[]) => ({
+    name,
+    mimeType: 'image/jpeg',
+    buffer: Buffer.from(bytes),
+  });
+  const input = section.locator('input[type=file]');
+  await input.setInputFiles(file('near.jpg', near));
+  await section.getByText('pixels, laid on the main photo').waitFor();
+  await input.setInputFiles(file('grass.jpg', grass));
+  await section.getByText('not used').waitFor();
+  await expectAccessible(page);
+  await section.scrollIntoViewIfNeeded();
+  await shoot(page, '1-further');
+  await section.getByRole('button', { name: 'Take out grass.jpg' }).click();
+  await section.getByText('grass.jpg').waitFor({ state: 'detached' });
+  expect((await ask<Job>(own, '/api/job')).further).toEqual([{ name: 'near.jpg', backlit: false }]);
+  expect(faults).toEqual([]);
+  await page.context().close();
+});

@@ -7,6 +7,7 @@ import type {
   Copper,
   DemoReading,
   Expected,
+  Further,
   Job,
   KindInfo,
   LogEntry,
@@ -98,6 +99,7 @@ export const api = {
     get<Checking>('/api/buzz' + query({ beyond: beyond.flat().join(',') }), signal),
   circuit: (signal?: AbortSignal) => get<Circuit>('/api/circuit', signal),
   stages: (signal?: AbortSignal) => get<Stages>('/api/stages', signal),
+  further: (signal?: AbortSignal) => get<Further[]>('/api/further', signal),
   next: (signal?: AbortSignal) => get<Next>('/api/next', signal),
   suspects: (signal?: AbortSignal) => get<Suspects>('/api/suspects', signal),
   charge: (signal?: AbortSignal) => get<Charge>('/api/charge', signal),
@@ -110,6 +112,10 @@ export const api = {
     get<DemoReading>('/api/demo-reading' + query(r)),
   async upload(side: string, name: string, bytes: Blob): Promise<Job> {
     const path = `/api/photo/${side}` + query({ name });
+    return (await (await ask(path, { method: 'PUT', body: bytes })).json()) as Job;
+  },
+  async uploadFurther(name: string, bytes: Blob, backlit: boolean): Promise<Job> {
+    const path = '/api/further' + query({ name, backlit: backlit ? 'yes' : undefined });
     return (await (await ask(path, { method: 'PUT', body: bytes })).json()) as Job;
   },
   async drawing(standard: string, look: string, signal?: AbortSignal): Promise<string> {

@@ -92,7 +92,7 @@ export interface Command {
   /** for brush */
   brushed?: Brushed;
   /** what is set, added, replaced or taken away */
-  do: 'unit' | 'common' | 'scale' | 'pair' | 'sample' | 'brush' | 'cut' | 'join' | 'answer' | 'net' | 'wire' | 'part' | 'state' | 'meter' | 'reading' | 'symptom' | 'safe' | 'work' | 'hand';
+  do: 'unit' | 'common' | 'scale' | 'pair' | 'sample' | 'brush' | 'cut' | 'join' | 'answer' | 'further' | 'net' | 'wire' | 'part' | 'state' | 'meter' | 'reading' | 'symptom' | 'safe' | 'work' | 'hand';
   hand?: Hand;
   /** of the list's item to replace or take away; absent: add */
   index?: number;
@@ -172,6 +172,25 @@ export interface Expected {
   unloaded?: number;
 }
 
+export interface Further {
+  /** with light from behind the board */
+  backlit: boolean;
+  height: number;
+  name: string;
+  /** what to do about that */
+  next: string;
+  /** why it isn't used; empty: it is */
+  unusable: string;
+  /** 0 where it can't be read */
+  width: number;
+}
+
+export interface FurtherPhoto {
+  /** with light from behind the board */
+  backlit: boolean;
+  name: string;
+}
+
 export interface Group {
   /** what else would tell them apart */
   apart?: string;
@@ -219,6 +238,8 @@ export interface Job {
   file: string;
   /** what turned out to be wrong with it; for after the search */
   found?: string;
+  /** more photographs of the foil side */
+  further: FurtherPhoto[];
   joins: Stroke[];
   /** when the unit was made safe, RFC 3339; absent where it was not, or has had power since */
   made_safe?: string;

@@ -27,6 +27,7 @@ class Bench {
   works = $state.raw<Work[]>([]);
 
   readonly align = new Result((s) => api.align(s), 'Laying one face over the other', 'align');
+  readonly further = new Result((s) => api.further(s), 'Laying further photographs on the main one', 'align');
   readonly copper = new Result((s) => api.copper(s), 'Tracing the copper', 'copper');
   readonly look = new Result<NetLook | null>((s) => this.lookAt(s), 'Measuring a net', 'copper');
   /** Places on the foil photo that no probe gets to, as the person says; not in the job. */
@@ -58,6 +59,9 @@ class Bench {
     ]),
   );
 
+  /** All of the job that the further photographs are laid by. */
+  readonly furtherKey: string = $derived(JSON.stringify([this.photo('foil')?.hash, this.job?.further]));
+
   /** All of the job that the copper is found from: it is asked for anew only when that changes. */
   readonly copperKey: string = $derived.by(() => {
     const { job } = this;
@@ -66,7 +70,7 @@ class Bench {
     const checks = job.readings.filter((r) => r.mode === 'continuity' || r.mode === 'ohms');
     const around = checks.length > 0 ? [job.parts, job.wires, job.meters] : [];
     return JSON.stringify([
-      this.photo('foil')?.hash,
+      this.furtherKey,
       job.samples,
       job.brushed,
       job.cuts,
@@ -146,6 +150,10 @@ class Bench {
 
   upload(side: 'component' | 'foil', name: string, bytes: Blob): Promise<boolean> {
     return this.run(() => api.upload(side, name, bytes));
+  }
+
+  uploadFurther(name: string, bytes: Blob, backlit: boolean): Promise<boolean> {
+    return this.run(() => api.uploadFurther(name, bytes, backlit));
   }
 
   say(words: string): void {
