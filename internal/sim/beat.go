@@ -49,8 +49,8 @@ const (
 	// be looked at; a ringing that fades is not. By then one of twice the period
 	// has alikeToo, and is taken instead: the supply of a push-pull converter
 	// swings in every half of it.
-	alike    = 11
-	alikeToo = 4
+	alike    = 8
+	alikeToo = 3
 	// evenSwing is how alike swings must be, least over largest.
 	evenSwing = 0.75
 	// leastSwing is the smallest swing that counts, as a share of the largest
@@ -271,14 +271,18 @@ func (m *mark) observe(p *point, earliest float64) bool {
 	return true
 }
 
-// even tells whether the last n intervals are alike, and the swings.
+// even tells whether the last n intervals are alike, each to the next, and the
+// swings.
 func (m *mark) even(n int) bool {
 	if m.count <= n {
 		return false
 	}
 	first, least, largest := m.rises[0]-m.rises[1], m.swings[0], m.swings[0]
 	for k := 1; k < n; k++ {
-		if math.Abs(m.rises[k]-m.rises[k+1]-first) > evenly*first {
+		// Each is held against the one before: at the beginning the period
+		// changes from cycle to cycle.
+		a, b := m.rises[k-1]-m.rises[k], m.rises[k]-m.rises[k+1]
+		if math.Abs(a-b) > evenly*a {
 			return false
 		}
 		least, largest = min(least, m.swings[k]), max(largest, m.swings[k])

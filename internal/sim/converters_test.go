@@ -144,7 +144,7 @@ func compareSettling(t *testing.T, c converter) {
 	m := compile(t, build(t, c.parts...))
 	settle := func(all bool) (*sim.Settled, sim.Cycle, time.Duration) {
 		start := time.Now()
-		s, err := m.Settle(t.Context(), circuit.State{}, sim.SettleOptions{FollowAll: all, Within: 5})
+		s, err := m.Settle(t.Context(), circuit.State{}, sim.SettleOptions{FollowAll: all})
 		if err != nil {
 			t.Fatal(err)
 		}
