@@ -47,9 +47,10 @@ func flat(b knownboard.Board, x, y int) (specimen.Class, bool) {
 }
 
 // TestSpecimens traces rendered boards from 8 colour samples drawn by chance:
-// one of them always, the rest as studies. The network's limits were set while
-// looking at boards numbered from 2000 and from 7000; those numbered from 11000
-// were traced once, when all was set.
+// one of them always, the rest as studies. Limits were set while looking at
+// boards numbered from 2000, from 7000 and from 9000; those numbered from 11000
+// were traced now and then to give a figure, those from 12000 first when all was
+// set.
 func TestSpecimens(t *testing.T) {
 	ordinary := func(specimen.Board) bool { return true }
 	wired := func(b specimen.Board) bool { return len(b.Jumpers) > 0 && !b.FoilLegend }
@@ -63,6 +64,7 @@ func TestSpecimens(t *testing.T) {
 		{"ordinary", 2000, ordinary},
 		{"others", 7000, ordinary},
 		{"unseen", 11000, ordinary},
+		{"fresh", 12000, ordinary},
 		{"neither wires nor print", 2000, clear},
 		{"wires", 2000, wired},
 	} {
