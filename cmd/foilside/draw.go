@@ -37,6 +37,7 @@ common at the bottom, as SVG, PDF or PNG by the ending of the file. Above about
 	cmd.Flags().BoolVar(&f.dark, "dark", false, "light lines on dark paper")
 	cmd.Flags().BoolVar(&f.bare, "bare", false, "without the title block")
 	cmd.Flags().BoolVar(&f.options.TestPoints, "test-points", false, "number the nets and print what a good unit reads there")
+	cmd.Flags().BoolVar(&f.options.Waves, "waves", false, "with the test points, sketch how their voltages swing")
 	cmd.Flags().StringVar(&f.options.State, "state", "", "state that the voltages hold in (the one with most switched on)")
 	cmd.Flags().BoolVar(&f.options.Suspects, "suspects", false, "frame the parts that are suspected")
 	cmd.Flags().BoolVar(&f.keep, "keep", false, "keep in the job where the parts stand, so that the next drawing moves little")

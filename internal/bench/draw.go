@@ -18,6 +18,7 @@ type DrawOptions struct {
 	Value      schematic.ValueStyle
 	TestPoints bool // number the nets and print the expected voltages beside them
 	State      string
+	Waves      bool // and how they swing, where they do
 	Suspects   bool // mark the parts that are suspected
 	Afresh     bool // place the parts from nothing, not where they stood
 }
@@ -34,6 +35,13 @@ func (b *Bench) Drawing(ctx context.Context, o DrawOptions) (schematic.Drawing, 
 	opts := schematic.Options{Standard: o.Standard, Value: o.Value, Progress: b.reporter("draw"), Places: b.places(o, built.Circuit)}
 	if o.TestPoints {
 		opts.TestPoints = b.testPoints(ctx, built.Circuit, o.State)
+		state := o.State
+		if state == "" {
+			state = poweredState(built.Circuit)
+		}
+		if opts.TestPoints, err = b.overCycles(ctx, opts.TestPoints, state, o.Waves); err != nil {
+			return schematic.Drawing{}, err
+		}
 	}
 	plain := o
 	plain.Suspects = false // marked on the finished drawing

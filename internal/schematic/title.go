@@ -48,6 +48,7 @@ func (d Drawing) Titled(unit string, lines []string) (Drawing, error) {
 		add(line, false, textSize, x, top+4+unitSize+step*float64(i))
 	}
 	d.Ruled = append([]Stroke(nil), Stroke{Points: []Point{{edge, top}, {d.Width - edge, top}}})
+	d.Width = math.Ceil(d.Width)
 	d.Height = top + 4 + unitSize + step*float64(max(len(lines), 1)) + 2
 	d.Metrics.Width, d.Metrics.Height = d.Width, d.Height
 	return d, nil
