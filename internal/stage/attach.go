@@ -12,6 +12,7 @@ import (
 // net that such a part leads to becomes the stage's too, so that stopper,
 // coupling and leak follow one after the other.
 func (f *finder) attach() {
+	f.returnBeads()
 	f.decouple()
 	f.loadTransformers()
 	f.close()
@@ -118,6 +119,17 @@ func (f *finder) loadTransformers() {
 
 // feedsCurrent tells whether a stage gives a steady current, not a signal.
 func (k Kind) feedsCurrent() bool { return k == CurrentMirror || k == CurrentSource }
+
+// returnBeads gives what was left out of the view to the stage of its transistor.
+func (f *finder) returnBeads() {
+	for _, b := range f.beads {
+		for _, p := range append(slices.Clone(f.pins[b.a]), f.pins[b.b]...) {
+			if isControl(p.lead) && f.taken[p.part] >= 0 {
+				f.takeBranch(f.drafts[f.taken[p.part]], Bypass, b)
+			}
+		}
+	}
+}
 
 // attachable are the sorts that may serve a stage.
 const attachable = passive | junction | gas | load | contact | crystal | winding | meter

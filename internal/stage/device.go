@@ -40,6 +40,7 @@ func (f *finder) findDevices() {
 		d.g0, d.k0 = d.g, d.k
 		f.passStopper(d)
 		f.passBallast(d)
+		f.passOutput(d)
 		f.devices = append(f.devices, d)
 	}
 }
@@ -125,6 +126,22 @@ func (f *finder) passBallast(d *device) {
 		d.ballast = append(d.ballast, b)
 		d.k = b.other(d.k)
 	}
+}
+
+// passOutput takes a small resistor that alone leads away from the output for a
+// part of the lead: it keeps a stage from oscillating, or limits its current.
+func (f *finder) passOutput(d *device) {
+	if f.held(d.o) || d.o == d.g0 || f.degree(d.o) != 2 || len(f.on[d.o]) != 1 {
+		return
+	}
+	b := f.on[d.o][0]
+	far := b.other(d.o)
+	if b.sort != resist || b.half || b.value <= 0 || b.value > ballastOhms || far == d.g || f.onlyControl(far) {
+		return
+	}
+	d.stopper = append(d.stopper, b)
+	d.inner = append(d.inner, d.o)
+	d.o = far
 }
 
 // isControl tells whether a lead steers its part.

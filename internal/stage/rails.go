@@ -104,7 +104,7 @@ func (f *finder) hold(b *branch) bool {
 func (f *finder) flood(net int, sort railSort, volts float64, known bool) {
 	f.rail[net], f.volts[net], f.known[net] = sort, volts, known
 	for _, b := range f.on[net] {
-		if b.sort == contact {
+		if b.sort == contact || b.sort == induct && f.onlyWay(net, b) && f.feedsSeveral(b.other(net), b) {
 			if o := b.other(net); f.rail[o] == noRail && f.worthRail(o) {
 				f.flood(o, sort, volts, known)
 			}
@@ -123,9 +123,43 @@ func (f *finder) flood(net int, sort railSort, volts float64, known bool) {
 	}
 }
 
+// onlyWay tells whether a choke is the only way that the current of a source can
+// take from a net: what lies behind it is the supply.
+func (f *finder) onlyWay(net int, choke *branch) bool {
+	if len(f.pins[net]) > 0 || !slices.ContainsFunc(f.on[net], func(b *branch) bool { return b.sort == source }) {
+		return false
+	}
+	return !slices.ContainsFunc(f.on[net], func(b *branch) bool { return b != choke && b.sort&(source|capac) == 0 })
+}
+
+// feedsSeveral tells whether a net behind a choke is a supply and not the output
+// of one device whose load the choke is.
+func (f *finder) feedsSeveral(net int, choke *branch) bool {
+	if f.suppliesBlock(net) {
+		return true
+	}
+	n, direct := 0, len(f.pins[net])
+	for _, b := range f.on[net] {
+		switch {
+		case b == choke:
+		case b.sort == resist && f.degree(b.other(net)) == 2 && len(f.pins[b.other(net)]) == 1:
+			direct++ // a lead behind a small resistor
+		case b.sort&(resist|induct|winding|load|led|zener|contact) != 0:
+			n++
+		}
+	}
+	if direct == 0 {
+		return n >= 1 // nothing is driven there
+	}
+	return n+direct >= 2
+}
+
 // worthRail tells whether what lies behind a switch is fed by it, not
 // triggered: a control lead there means that the switch is an input.
 func (f *finder) worthRail(net int) bool {
+	if f.suppliesBlock(net) {
+		return true // whatever else is tied to it there
+	}
 	for _, p := range f.pins[net] {
 		switch f.c.Parts[p.part].Kind {
 		case circuit.NPN, circuit.PNP:
@@ -212,12 +246,8 @@ func (f *finder) nameSupplies() {
 func (f *finder) guessSupplies() {
 	found := false
 	for i := range f.names {
-		for _, p := range f.pins[i] {
-			part := f.c.Parts[p.part]
-			feeds := part.Kind == circuit.OpAmp && (p.lead == "v+" || p.lead == "v-") || part.Kind == circuit.Timer555 && p.lead == "8"
-			if feeds && f.rail[i] == noRail {
-				f.rail[i], found = supply, true
-			}
+		if f.rail[i] == noRail && f.suppliesBlock(i) {
+			f.rail[i], found = supply, true
 		}
 	}
 	if found {
@@ -249,6 +279,19 @@ func (f *finder) entry(net int) int {
 		at = o
 	}
 	return at
+}
+
+// suppliesBlock tells whether a supply lead of a block is on the net.
+func (f *finder) suppliesBlock(net int) bool {
+	return slices.ContainsFunc(f.pins[net], func(p pin) bool {
+		switch f.c.Parts[p.part].Kind {
+		case circuit.OpAmp:
+			return p.lead == "v+" || p.lead == "v-"
+		case circuit.Timer555:
+			return p.lead == "8"
+		}
+		return false
+	})
 }
 
 // leastLoads is how many loads, a connector and a reservoir counting for more,

@@ -320,14 +320,14 @@ func (f *finder) zenerVolts(chain []*branch) (float64, bool) {
 			}
 			sum += v
 		default:
-			sum += f.drop(b)
+			sum += f.forward(b)
 		}
 	}
 	return sum, true
 }
 
-// drop is a junction's forward voltage.
-func (f *finder) drop(b *branch) float64 {
+// forward is a junction's forward voltage.
+func (f *finder) forward(b *branch) float64 {
 	if v, ok := f.amount(b.parts[0], "forward drop"); ok {
 		return v
 	}

@@ -70,7 +70,7 @@ func (f *finder) sayIndicator(d *draft, b *branch, series []*branch, ends [2]int
 	}
 	d.text = fmt.Sprintf("%s lights while there is voltage, and %s limits its current", name, f.chainRefs(series))
 	if f.known[ends[0]] && f.known[ends[1]] && r > 0 {
-		if i := (math.Abs(f.volts[ends[0]]-f.volts[ends[1]]) - f.drop(b)) / r; i > 0 {
+		if i := (math.Abs(f.volts[ends[0]]-f.volts[ends[1]]) - f.forward(b)) / r; i > 0 {
 			d.text += fmt.Sprintf(". It draws %s.", d.figure("current", i, quantity.Ampere, "(V − Vf) / R"))
 			return
 		}

@@ -32,7 +32,7 @@ func (f *finder) takeFeed(d *draft, net int) {
 	f.take(d, Helper, f.merged[net]...)
 	for _, b := range f.on[net] {
 		o := b.other(net)
-		if b.sort&(contact|diode) != 0 && f.open(b) && f.rail[o] == supply && o != f.common {
+		if b.sort&(contact|diode|induct) != 0 && f.open(b) && f.rail[o] == supply && o != f.common {
 			f.takeBranch(d, Helper, b)
 			f.takeFeed(d, o)
 		}

@@ -78,6 +78,7 @@ type finder struct {
 	taken  []int // by part: index of its draft, -1
 	ways   map[[2]int]way
 	given  map[int]*draft // which stage gives its output on a net
+	beads  []*branch      // small capacitors across a transistor's control, left out of the view
 }
 
 func newFinder(c *circuit.Circuit) *finder {
@@ -95,6 +96,7 @@ func newFinder(c *circuit.Circuit) *finder {
 	f.buildBranches()
 	f.common = f.findCommon()
 	f.reduce()
+	f.leaveOutBeads()
 	f.findRails()
 	f.findDevices()
 	return f
@@ -377,12 +379,54 @@ func (f *finder) joinParallel(net int) bool {
 	return false
 }
 
+// mostBead is the most that a capacitor from base to emitter has that only keeps
+// radio out (common practice).
+const mostBead = 1e-9
+
+// leaveOutBeads takes small capacitors between a transistor's own base and
+// emitter out of the view, where no coil or crystal is near that they could
+// swing with: they change nothing about what the stage is.
+func (f *finder) leaveOutBeads() {
+	for i, p := range f.c.Parts {
+		if p.Kind != circuit.NPN && p.Kind != circuit.PNP {
+			continue
+		}
+		b, e, c := f.net(i, "b"), f.net(i, "e"), f.net(i, "c")
+		for _, x := range f.between(capac, b, e) {
+			if x.value > 0 && x.value <= mostBead && !f.nearCoil(b) && !f.nearCoil(e) && !f.nearCoil(c) {
+				f.drop(x)
+				f.beads = append(f.beads, x)
+			}
+		}
+	}
+}
+
+// nearCoil tells whether a coil, a winding or a crystal is on a net or one
+// capacitor away. Rails don't count.
+func (f *finder) nearCoil(net int) bool {
+	const reactive = induct | winding | crystal
+	if net == f.common {
+		return false
+	}
+	if len(f.leads(reactive, net)) > 0 {
+		return true
+	}
+	return slices.ContainsFunc(f.leads(capac, net), func(b *branch) bool {
+		return b.other(net) != f.common && len(f.leads(reactive, b.other(net))) > 0
+	})
+}
+
+// drop takes a branch out of the view.
+func (f *finder) drop(gone *branch) {
+	same := func(b *branch) bool { return b == gone }
+	f.on[gone.a] = slices.DeleteFunc(f.on[gone.a], same)
+	f.on[gone.b] = slices.DeleteFunc(f.on[gone.b], same)
+	f.branches = slices.DeleteFunc(f.branches, same)
+}
+
 // replace puts one branch in the place of two.
 func (f *finder) replace(now, x, y *branch) {
-	gone := func(b *branch) bool { return b == x || b == y }
-	for _, net := range []int{x.a, x.b, y.a, y.b} {
-		f.on[net] = slices.DeleteFunc(f.on[net], gone)
-	}
-	f.branches = slices.DeleteFunc(f.branches, gone)
+	f.drop(x)
+	f.drop(y)
 	f.branch(now)
 }
