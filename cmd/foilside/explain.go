@@ -40,6 +40,7 @@ func (c *call) explain(found stage.Found) {
 	if len(found.Left) > 0 {
 		c.line("In no stage: %s", refList(found.Left))
 	}
+	c.line("Computed, not measured: no proof that anything is safe to touch.")
 }
 
 // from names the stages that a stage's signal comes from.

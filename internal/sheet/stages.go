@@ -8,7 +8,7 @@ func (d *Document) stages(s Sheet) {
 	if len(s.Stages) == 0 {
 		return
 	}
-	d.section("How it works", Paragraph{"Found from the circuit and computed from the values of its parts, not measured."})
+	d.section("How it works", Paragraph{"Found from the circuit and computed from the values of its parts, not measured: no proof that anything is safe to touch."})
 	for _, row := range s.Stages {
 		d.add(Paragraph{row.paragraph()})
 	}

@@ -21,7 +21,7 @@ func TestHowItWorksStandsAfterTheDrawing(t *testing.T) {
 	}
 	want := []string{
 		"# How it works",
-		"Found from the circuit and computed from the values of its parts, not measured.",
+		"Found from the circuit and computed from the values of its parts, not measured: no proof that anything is safe to touch.",
 		"Power source B1 (B1, S1). B1 gives 9 V. It reaches the rest through S1.",
 		"Emitter follower Q2 (Q2, R5), fed by the common-emitter stage Q1. It follows. Note: R5 looks large.",
 		"What these do was not found: R9, LA1.",
