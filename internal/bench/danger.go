@@ -2,6 +2,7 @@ package bench
 
 import (
 	"context"
+	"slices"
 
 	"foilside/internal/charge"
 	"foilside/internal/diagnosis"
@@ -22,6 +23,22 @@ func (b *Bench) Charge(ctx context.Context) (charge.Report, error) {
 		r, err := charge.Assess(ctx, c, faults, charge.Options{Shelf: b.shelf, Progress: b.reporter("charge")})
 		return r, simFault(err)
 	})
+}
+
+// refused marks every proposal of a unit for which no guidance is given, so that
+// nobody takes one for harmless: there are no steps that would make it safe.
+func refused(p diagnosis.Plan, d diagnosis.Danger) diagnosis.Plan {
+	if d.Refused == "" {
+		return p
+	}
+	p.Next = slices.Clone(p.Next)
+	for i := range p.Next {
+		h := &p.Next[i].Hazard
+		h.Danger, h.Steps = true, nil
+		h.MakeSafe = !p.Next[i].Mode.Powered()
+		h.Text = d.Refused
+	}
+	return p
 }
 
 // danger is what the stored charge of the unit means for a reading.

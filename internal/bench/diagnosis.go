@@ -66,7 +66,7 @@ func (b *Bench) Diagnosis(ctx context.Context) (*Found, error) {
 		if err != nil {
 			return nil, simFault(err)
 		}
-		return &Found{Plan: plan, Answer: answer, Notes: notes}, nil
+		return &Found{Plan: refused(plan, danger), Answer: answer, Notes: notes}, nil
 	})
 }
 

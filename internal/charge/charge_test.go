@@ -166,6 +166,10 @@ func TestRefusesGuidance(t *testing.T) {
 			part("PS1", circuit.Supply, "s", "0", "voltage", 2100.0), part("C1", circuit.Capacitor, "s", "0", "value", 1e-6)}}, "microwave"},
 		{"picture tube", &circuit.Circuit{Common: "0", Parts: []circuit.Part{
 			part("PS1", circuit.Supply, "s", "0", "voltage", 25e3), part("C1", circuit.Capacitor, "s", "0", "value", 2e-9)}}, "picture tube"},
+		{"mains of unknown frequency", &circuit.Circuit{Common: "n", Parts: []circuit.Part{part("G1", circuit.Signal, "l", "n", "voltage", 120.0)}}, "mains"},
+		{"called a microwave oven", &circuit.Circuit{Unit: "Timer board of a Microwave Oven", Common: "0", Parts: []circuit.Part{
+			part("PS1", circuit.Supply, "s", "0", "voltage", 12.0), part("C1", circuit.Electrolytic, "s", "0", "value", 1e-3)}}, "microwave"},
+		{"called a television", &circuit.Circuit{Unit: "portable television", Common: "0", Parts: []circuit.Part{part("PS1", circuit.Supply, "s", "0", "voltage", 12.0)}}, "picture tube"},
 		{"studio flash", &circuit.Circuit{Common: "0", Parts: []circuit.Part{
 			part("PS1", circuit.Supply, "s", "0", "voltage", 360.0), part("C1", circuit.Electrolytic, "s", "0", "value", 1500e-6)}}, "by hand"},
 	} {

@@ -104,8 +104,8 @@ func newRun(c *circuit.Circuit, open int) *run {
 	return r
 }
 
-// step moves the capacitors on by h seconds.
-func (r *run) step(h float64, powered bool) {
+// step moves the capacitors on by h seconds and tells every node's voltage.
+func (r *run) step(h float64, powered bool) []float64 {
 	n := len(r.at) - 1
 	g, rhs := mat.NewDense(n, n, nil), mat.NewVecDense(n, nil)
 	add := func(a, b int, siemens, amps float64) {
@@ -158,6 +158,7 @@ func (r *run) step(h float64, powered bool) {
 			r.v[r.cap[p.Ref]] = volts(r.at[p.Leads[0].Net]) - volts(r.at[p.Leads[1].Net])
 		}
 	}
+	return x.RawVector().Data
 }
 
 // charge runs from empty for a long time and returns each capacitor's greatest

@@ -49,8 +49,11 @@ func worstVoltages(ctx context.Context, c *circuit.Circuit, possible []diagnosis
 		}
 	}
 	all := scenarios(c, possible)
-	if slices.ContainsFunc(limit, func(v float64) bool { return v > CautionVolts }) {
+	switch most := slices.Max(limit); {
+	case most > CautionVolts:
 		all = withEmpty(all, cells)
+	case most > CheckBelow: // no danger: other faults than an open part may be left out
+		all = append(all, withEmpty(onlyOpen(all), cells)...)
 	}
 	for k, s := range all {
 		if opt.Progress != nil {
@@ -123,6 +126,11 @@ func scenarios(c *circuit.Circuit, possible []diagnosis.Fault) []scenario {
 		}
 	}
 	return out
+}
+
+// onlyOpen leaves the good unit and those with one part open.
+func onlyOpen(all []scenario) []scenario {
+	return slices.DeleteFunc(slices.Clone(all), func(s scenario) bool { return !s.open && s.variant != nil })
 }
 
 // pluggedOhms is the least that something plugged in may have.
