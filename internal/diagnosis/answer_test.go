@@ -4,12 +4,14 @@ import (
 	"context"
 	"encoding/json"
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
 	"foilside/internal/circuit"
 	"foilside/internal/diagnosis"
 	"foilside/internal/meter"
+	"foilside/internal/sim"
 )
 
 func predictor(t *testing.T, c *circuit.Circuit, opt diagnosis.Options) *diagnosis.Predictor {
@@ -411,5 +413,22 @@ func TestTwoFaultsAtOnce(t *testing.T) {
 	}
 	if text := a.Beyond[0].Text; !strings.Contains(text, "R3") || !strings.Contains(text, "R4") {
 		t.Errorf("R4 short and R3 high: named %q", text)
+	}
+}
+
+// TestAFindIsPutToTheTest: before R1 counts as found it has foretold a reading
+// without power and one with it.
+func TestAFindIsPutToTheTest(t *testing.T) {
+	h := truth{part: "R1", fault: diagnosis.Open, variant: sim.Variant{sim.Remove("R1")}}
+	u := newFaultyUnit(amplifierStage(), h, rand.New(rand.NewPCG(4, 4)))
+	r, err := solve(t, predictor(t, amplifierStage(), diagnosis.Options{}), u, h)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !r.first || !strings.HasPrefix(r.verdict, "found") {
+		t.Fatalf("R1 open is not found: %s", r.verdict)
+	}
+	if r.live == 0 || r.live == r.readings {
+		t.Errorf("%d of %d readings with power: want some of either sort before it counts as found", r.live, r.readings)
 	}
 }
