@@ -27,13 +27,22 @@ type Document interface {
 	AddFurther(ctx context.Context, name string, data []byte, backlit bool) (Job, error)
 }
 
+// DrawingWish says how the schematic is wanted; empty fields are the customary.
+type DrawingWish struct {
+	Standard string // iec or ieee
+	Look     string // screen, night or print
+	Form     string // svg, pdf or png
+	Values   string // prose or code
+	Points   bool   // number the nets and print what a good unit reads there
+	Suspects bool   // frame the parts that are suspected
+}
+
 // Pictures gives what is shown as a picture or a page.
 type Pictures interface {
 	// WorkingCopy is the upright photo as JPEG, at most 12 megapixels.
 	WorkingCopy(ctx context.Context, side Side) ([]byte, error)
-	// Drawing is the schematic as SVG. The standard is iec or ieee, the look
-	// screen, night or print.
-	Drawing(ctx context.Context, standard, look string) ([]byte, error)
+	// Drawing is the schematic.
+	Drawing(ctx context.Context, w DrawingWish) ([]byte, error)
 	// Sheet is the service sheet; the form is html or pdf.
 	Sheet(ctx context.Context, form string) ([]byte, error)
 }

@@ -88,7 +88,7 @@ func (f *fake) Further(context.Context) ([]Further, error) { return []Further{},
 func (f *fake) WorkingCopy(_ context.Context, side Side) ([]byte, error) {
 	return []byte("picture of the " + side), f.err
 }
-func (f *fake) Drawing(context.Context, string, string) ([]byte, error) {
+func (f *fake) Drawing(context.Context, DrawingWish) ([]byte, error) {
 	return []byte("<svg/>"), f.err
 }
 func (f *fake) Sheet(_ context.Context, form string) ([]byte, error) {

@@ -24,8 +24,16 @@ func registerFiles(mux *http.ServeMux, b Bench) {
 		send(w, r, "image/jpeg", data, err)
 	})
 	mux.HandleFunc("GET /api/drawing", func(w http.ResponseWriter, r *http.Request) {
-		data, err := b.Drawing(r.Context(), r.URL.Query().Get("standard"), r.URL.Query().Get("look"))
-		send(w, r, "image/svg+xml", data, err)
+		q := r.URL.Query()
+		form := q.Get("form")
+		media, ok := map[string]string{"": "image/svg+xml", "svg": "image/svg+xml", "pdf": "application/pdf", "png": "image/png"}[form]
+		if !ok {
+			writeProblem(w, Problem{Status: http.StatusNotFound, Kind: KindNotFound, Detail: "a drawing is written as svg, pdf or png", Next: "ask for one of these"})
+			return
+		}
+		data, err := b.Drawing(r.Context(), DrawingWish{Standard: q.Get("standard"), Look: q.Get("look"), Form: form, Values: q.Get("values"),
+			Points: q.Get("points") != "", Suspects: q.Get("suspects") != ""})
+		send(w, r, media, data, err)
 	})
 	mux.HandleFunc("GET /api/sheet/{form}", func(w http.ResponseWriter, r *http.Request) { sheet(w, r, b) })
 	mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {

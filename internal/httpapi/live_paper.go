@@ -9,24 +9,32 @@ import (
 	"foilside/internal/schematic"
 )
 
-// Drawing is the schematic as SVG.
-func (l *live) Drawing(ctx context.Context, standard, look string) ([]byte, error) {
-	d, err := l.bench.Drawing(ctx, bench.DrawOptions{Standard: standardOf(standard)})
+// Drawing is the schematic.
+func (l *live) Drawing(ctx context.Context, w DrawingWish) ([]byte, error) {
+	o := bench.DrawOptions{Standard: standardOf(w.Standard), TestPoints: w.Points, Suspects: w.Suspects}
+	if w.Values == string(schematic.Code) {
+		o.Value = schematic.Code
+	}
+	d, err := l.bench.Drawing(ctx, o)
 	if err != nil {
 		return nil, fault(err)
 	}
 	paper := bench.ForScreen
-	if look == string(bench.ForNight) || look == string(bench.ForPrint) {
-		paper = bench.Paper(look)
+	if w.Look == string(bench.ForNight) || w.Look == string(bench.ForPrint) {
+		paper = bench.Paper(w.Look)
 	}
 	p := bench.Print{Look: paper}
 	if paper == bench.ForPrint { // it is kept, not shown on the page
 		p.Title = l.bench.Snapshot().Document.Unit
-		if p.Lines, err = l.bench.TitleLines(ctx, bench.DrawOptions{Standard: standardOf(standard)}); err != nil {
+		if p.Lines, err = l.bench.TitleLines(ctx, o); err != nil {
 			return nil, fault(err)
 		}
 	}
-	data, err := bench.RenderDrawing(d, "svg", p)
+	form := w.Form
+	if form == "" {
+		form = "svg"
+	}
+	data, err := bench.RenderDrawing(d, form, p)
 	return data, fault(err)
 }
 

@@ -86,6 +86,32 @@ export async function openSession(token: string): Promise<void> {
   await ask('/api/session', { method: 'POST', body: token });
 }
 
+/** How the drawing is wanted; what is left out is the customary. */
+export interface DrawingWish {
+  standard: 'iec' | 'ieee';
+  look: 'screen' | 'night' | 'print';
+  form?: 'svg' | 'pdf' | 'png';
+  code?: boolean;
+  points?: boolean;
+  suspects?: boolean;
+}
+
+export function drawingPath(w: DrawingWish): string {
+  const yes = (b: boolean | undefined): string | undefined => (b ? 'yes' : undefined);
+  const values = w.code ? 'code' : undefined;
+  return (
+    '/api/drawing' +
+    query({
+      standard: w.standard,
+      look: w.look,
+      form: w.form,
+      values,
+      points: yes(w.points),
+      suspects: yes(w.suspects),
+    })
+  );
+}
+
 export const api = {
   job: (signal?: AbortSignal) => get<Job>('/api/job', signal),
   log: (signal?: AbortSignal) => get<LogEntry[]>('/api/log', signal),
@@ -118,8 +144,8 @@ export const api = {
     const path = '/api/further' + query({ name, backlit: backlit ? 'yes' : undefined });
     return (await (await ask(path, { method: 'PUT', body: bytes })).json()) as Job;
   },
-  async drawing(standard: string, look: string, signal?: AbortSignal): Promise<string> {
-    return (await ask('/api/drawing' + query({ standard, look }), { signal })).text();
+  async drawing(wish: DrawingWish, signal?: AbortSignal): Promise<string> {
+    return (await ask(drawingPath(wish), { signal })).text();
   },
   async sheet(form: 'html' | 'pdf', signal?: AbortSignal): Promise<Blob> {
     return (await ask(`/api/sheet/${form}`, { signal })).blob();

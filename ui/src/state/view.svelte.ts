@@ -16,13 +16,15 @@ interface Kept {
   night: boolean;
   opacity: number;
   standard: 'iec' | 'ieee';
+  code: boolean;
+  points: boolean;
 }
 
 const key = 'foilside-view';
 
 function kept(): Kept {
   const night = matchMedia('(prefers-color-scheme: dark)').matches;
-  const fresh: Kept = { night, opacity: 0.5, standard: 'iec' };
+  const fresh: Kept = { night, opacity: 0.5, standard: 'iec', code: false, points: false };
   try {
     return { ...fresh, ...(JSON.parse(localStorage.getItem(key) ?? '{}') as Partial<Kept>) };
   } catch {
@@ -36,6 +38,12 @@ class View {
   night = $state(false);
   opacity = $state(0.5);
   standard = $state<'iec' | 'ieee'>('iec');
+  /** Values on the drawing in the letter code. */
+  code = $state(false);
+  /** Test points with their voltages on the drawing. */
+  points = $state(false);
+  /** Suspects framed on the drawing. */
+  suspects = $state(false);
   /** The net that is lit, by its name in the circuit, on every photo and on the drawing. */
   lit = $state<string | null>(null);
   /** The stage whose parts are lit, by its name, on the drawing and on the foil photo. */
@@ -46,6 +54,7 @@ class View {
   constructor() {
     const k = kept();
     [this.night, this.opacity, this.standard] = [k.night, k.opacity, k.standard];
+    [this.code, this.points] = [k.code, k.points];
   }
 
   /** Shows the page that the address names, and follows the address. */
@@ -64,7 +73,8 @@ class View {
   }
 
   keep(): void {
-    const k: Kept = { night: this.night, opacity: this.opacity, standard: this.standard };
+    const { night, opacity, standard, code, points } = this;
+    const k: Kept = { night, opacity, standard, code, points };
     localStorage.setItem(key, JSON.stringify(k));
   }
 }
