@@ -481,7 +481,8 @@ func (r *run) judgeLeap(ctx context.Context) error {
 //
 //	d(y) = d(y₀) + rate·(y − y₀)     y(m) = y₀ + d(y₀)·(e^(rate·m) − 1)/rate
 //
-// which goes to where nothing changes, however long the leap.
+// which goes to where nothing changes, however long the leap. The cycle just
+// after a leap is an odd one: what is fast has yet to settle.
 func (l *leaper) fade(k int) float64 {
 	p := l.pending
 	from := p.before.at.state[k]
@@ -495,7 +496,8 @@ func (l *leaper) fade(k int) float64 {
 		l.rate[k] = min(0, max(seen-doubt, min(l.rate[k], seen+doubt)))
 	}
 	rate := l.rate[k]
-	return from + p.slow[k]*math.Exp(rate*p.middle)*fading(rate*p.m)*p.m - p.landed[k]
+	odd := l.past[0][k] - p.landed[k] - l.slow[k]
+	return from + p.slow[k]*math.Exp(rate*p.middle)*fading(rate*p.m)*p.m - p.landed[k] - odd
 }
 
 // faded tells whether what all states that keep had to change by has fallen to
