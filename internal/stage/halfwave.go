@@ -14,7 +14,7 @@ func (f *finder) halfWaves() {
 		}
 		for _, end := range [2][2]int{{x.a, x.b}, {x.b, x.a}} {
 			from, to := end[0], end[1]
-			if f.fed(from) && !f.held(from) && f.halfWave(x, from, to) {
+			if (f.fed(from) || f.amplified(from, to)) && !f.held(from) && f.halfWave(x, from, to) {
 				break
 			}
 		}
@@ -38,7 +38,7 @@ func (f *finder) halfWave(x *branch, from, to int) bool {
 		return false // a level that comes from outside and is held for a while
 	}
 	kind := HalfWave
-	if watched {
+	if watched || !f.fed(from) {
 		kind = Detector
 	}
 	small := c != nil && (c.value > 0 && c.value < detectorFarads || c.value <= 0 && f.isKind(c.parts[0], circuit.Capacitor))
@@ -61,6 +61,16 @@ func (f *finder) halfWave(x *branch, from, to int) bool {
 	}
 	d.say = func() { f.sayRectifier(d, from, back, to, back, 1, 1) }
 	return true
+}
+
+// amplified tells whether a net is the output of an operational amplifier that
+// doesn't have the other net at its inputs: there the diode detects, inside the
+// feedback it would belong to the amplifier.
+func (f *finder) amplified(from, to int) bool {
+	return slices.ContainsFunc(f.pins[from], func(p pin) bool {
+		return f.isKind(p.part, circuit.OpAmp) && p.lead == "out" && f.net(p.part, "-in") != to && f.net(p.part, "+in") != to &&
+			len(f.between(resist, to, f.net(p.part, "-in"))) == 0
+	})
 }
 
 // worksControl tells whether a resistor leads from a net to the control of a

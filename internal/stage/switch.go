@@ -11,7 +11,7 @@ import (
 // nothing holds its control half-way, and what drives it comes as direct
 // current.
 func (f *finder) switching(x *device) bool {
-	if x.family == valve || x.family == fet && !x.mos || !f.heldNear(x.k) {
+	if x.family == valve || x.family == fet && !x.mos || !f.heldNear(x.k) || f.onReference(x.k) {
 		return false
 	}
 	if x.family == bipolar && f.selfBiased(x) || x.mos && len(f.between(resist, x.o, x.g)) > 0 {
@@ -21,7 +21,7 @@ func (f *finder) switching(x *device) bool {
 	for _, b := range f.on[x.g] {
 		o := b.other(x.g)
 		switch {
-		case b.sort == resist && f.held(o) && !f.sameRail(o, x) && !f.sensor(b):
+		case b.sort == resist && f.held(o) && !f.sameRail(o, x) && !f.sensor(b) && !f.reverses(o, x):
 			forward = true
 		case b.sort == capac && !f.held(o) && len(f.between(resist, x.g, o)) == 0, b.sort == winding:
 			coupled = true
@@ -31,7 +31,7 @@ func (f *finder) switching(x *device) bool {
 	}
 	for _, b := range f.leads(resist, x.g) { // the capacitor behind a stopper
 		for _, c := range f.leads(capac, b.other(x.g)) {
-			if o := c.other(b.other(x.g)); !f.held(o) && !f.held(b.other(x.g)) {
+			if o := c.other(b.other(x.g)); !f.held(o) && !f.held(b.other(x.g)) && o != x.g {
 				coupled = true
 			}
 		}
@@ -52,6 +52,19 @@ func (f *finder) switching(x *device) bool {
 		return !forward && !f.windingBias(x)
 	}
 	return true
+}
+
+// onReference tells whether a net is held by a zener or a stabiliser tube: a
+// device that stands there compares.
+func (f *finder) onReference(net int) bool {
+	return slices.ContainsFunc(f.drafts, func(d *draft) bool {
+		return (d.kind == ZenerRegulator || d.kind == GasRegulator) && slices.Contains(d.out, net)
+	})
+}
+
+// reverses tells whether a rail draws a control away from conducting.
+func (f *finder) reverses(rail int, x *device) bool {
+	return f.known[rail] && f.held(x.k) && f.known[x.k] && x.sign*(f.volts[rail]-f.volts[x.k]) < 0
 }
 
 // selfBiased tells whether resistors lead from a device's output to its

@@ -240,6 +240,9 @@ func (f *finder) unijunctions() {
 func (f *finder) takeCharge(d *draft, net int) {
 	for _, b := range f.openOnes(f.leads(resist, net)) {
 		o := b.other(net)
+		if f.controlled(o, nil) != nil {
+			continue // it takes the voltage away, it doesn't bring it
+		}
 		f.takeBranch(d, Timing, b)
 		if !f.held(o) && len(f.pins[o]) == 0 && f.degree(o) <= 3 {
 			d.own(o)
