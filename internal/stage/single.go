@@ -142,7 +142,7 @@ func (f *finder) joinsSignals(x *device) bool {
 // value, as a phase splitter has.
 func (f *finder) evenLoads(x *device) bool {
 	o, k := f.ties(x.o, common, supply, unsteady), f.footOhms(x)
-	if len(o) > 0 && (o[0].value <= 0 || k <= 0) {
+	if len(o) > 0 && o[0].value <= 0 && k <= 0 && f.anyTie(x.k) {
 		return true // as far as can be told
 	}
 	return len(o) > 0 && o[0].value < 2*k && k < 2*o[0].value
