@@ -33,7 +33,7 @@ func storesText(t *rapid.T) string {
 }
 
 // alwaysRounds are drawn in every run; a study draws as many as -rapid.checks says.
-const alwaysRounds = 12
+const alwaysRounds = 6
 
 // Whatever is logged, in whatever order: no proposal to read without power
 // comes without making safe where a store may be dangerous, and none of a unit

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"math/bits"
 	"slices"
 
 	"foilside/internal/circuit"
@@ -51,9 +52,9 @@ func worstVoltages(ctx context.Context, c *circuit.Circuit, possible []diagnosis
 	all := scenarios(c, possible)
 	switch most := slices.Max(limit); {
 	case most > CautionVolts:
-		all = withEmpty(all, cells)
+		all = withEmpty(all, cells, c.Common)
 	case most > CheckBelow: // no danger: other faults than an open part may be left out
-		all = append(all, withEmpty(onlyOpen(all), cells)...)
+		all = append(all, withEmpty(onlyOpen(all), cells, c.Common)...)
 	}
 	for k, s := range all {
 		if opt.Progress != nil {
@@ -136,23 +137,68 @@ func onlyOpen(all []scenario) []scenario {
 // pluggedOhms is the least that something plugged in may have.
 const pluggedOhms = 10.0
 
-// withEmpty adds to the scenarios those in which capacitors are still empty:
-// for open parts all but one and each by itself, for other faults all but one.
-// What lies across one fills along with it.
-func withEmpty(list []scenario, cells []cell) []scenario {
+// withEmpty adds to the scenarios those in which some capacitors are still empty
+// while the others have filled: for open parts and the good unit every choice of
+// them, or where there are many the choices of one, two, all but one and all but
+// two; for other faults all but one. What lies across one fills along with it.
+func withEmpty(list []scenario, cells []cell, common circuit.NetID) []scenario {
 	out := slices.Clone(list)
+	bridges, hanging := bridgesOf(cells, common)
+	all := choices(len(bridges), hanging)
+	allButOne := slices.DeleteFunc(slices.Clone(all), func(set uint64) bool { return bits.OnesCount64(set) != len(bridges)-1 })
 	for _, s := range list {
-		for _, one := range cells {
-			var others sim.Variant
-			for _, other := range cells {
-				if other.part != one.part && other.a != other.b && !other.across(one) {
-					others = append(others, sim.Bridge(other.a, other.b, emptyOhms))
+		sets := allButOne
+		if s.open || s.variant == nil {
+			sets = all
+		}
+		for _, set := range sets {
+			v := slices.Clone(s.variant)
+			for i, b := range bridges {
+				if set>>i&1 == 1 {
+					v = append(v, b)
 				}
 			}
-			text := s.text + ", as it fills"
-			out = append(out, scenario{text: text, variant: append(slices.Clone(s.variant), others...)})
-			if (s.open || s.variant == nil) && one.a != one.b {
-				out = append(out, scenario{text: text, variant: append(slices.Clone(s.variant), sim.Bridge(one.a, one.b, emptyOhms))})
+			out = append(out, scenario{text: s.text + ", as it fills", variant: v})
+		}
+	}
+	return out
+}
+
+// bridgesOf stands for every capacitor that is empty, those in parallel once;
+// as bits, which of them hang between two nets that are not the common one.
+func bridgesOf(cells []cell, common circuit.NetID) (out sim.Variant, hanging uint64) {
+	for i, c := range cells {
+		if c.a == c.b || len(out) == 64 || slices.ContainsFunc(cells[:i], c.across) {
+			continue
+		}
+		if c.a != common && c.b != common {
+			hanging |= 1 << len(out)
+		}
+		out = append(out, sim.Bridge(c.a, c.b, emptyOhms))
+	}
+	return out, hanging
+}
+
+// everyChoice is up to how many capacitors every choice of empty ones is tried.
+const everyChoice = 6
+
+// choices are sets of n, as bits; never none of them. Two are tried together
+// where one of them hangs: those to the common net alone keep every net between
+// what the sources and the ends of the filling make of it.
+func choices(n int, hanging uint64) []uint64 {
+	var out []uint64
+	if n <= everyChoice {
+		for set := uint64(1); set < 1<<n; set++ {
+			out = append(out, set)
+		}
+		return out
+	}
+	full := ^uint64(0) >> (64 - n)
+	for i := range n {
+		for j := range i + 1 {
+			two := uint64(1)<<i | uint64(1)<<j // one where they are the same
+			if i == j || two&hanging != 0 {
+				out = append(out, two, full&^two)
 			}
 		}
 	}
