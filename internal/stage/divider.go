@@ -9,7 +9,6 @@ import (
 // dividers takes two resistors between rails whose tap serves no single stage,
 // or nothing that was traced.
 func (f *finder) dividers() {
-	f.sharedChains()
 	for net := range f.names {
 		if f.held(net) || f.outNet(net) || f.servesOne(net) {
 			continue
@@ -76,22 +75,12 @@ func (f *finder) sharedChains() {
 		if f.held(net) {
 			net = first.a
 		}
-		chain, taps := []*branch{first}, []int{net}
-		for !f.held(net) && len(chain) < 20 {
-			var next *branch
-			for _, b := range f.openOnes(f.leads(resist, net)) {
-				if b != chain[len(chain)-1] && !slices.Contains(chain, b) && (f.held(b.other(net)) || f.plainTap(b.other(net))) {
-					next = b
-				}
-			}
-			if next == nil {
-				break
-			}
-			chain = append(chain, next)
-			net = next.other(net)
-			taps = append(taps, net)
+		chain, taps := f.ladderFrom(first, net)
+		if chain == nil {
+			continue
 		}
-		if !f.held(net) || len(chain) < 3 || len(f.stagesOn(taps)) < 2 && f.tappedOut(taps) < 2 || first.other(taps[0]) == net {
+		net = taps[len(taps)-1]
+		if len(chain) < 3 || !f.severalUsers(taps, chain) || first.other(taps[0]) == net {
 			continue
 		}
 		d := f.start(Divider, first.parts...)
@@ -111,6 +100,53 @@ func (f *finder) tappedOut(taps []int) int {
 		}
 	}
 	return n
+}
+
+// ladderFrom is the shortest way over open resistors and plain taps from the
+// first one to another rail, with the nets behind each resistor.
+func (f *finder) ladderFrom(first *branch, net int) ([]*branch, []int) {
+	type step struct {
+		chain []*branch
+		taps  []int
+	}
+	queue, seen := []step{{[]*branch{first}, []int{net}}}, map[int]bool{net: true, first.other(net): true}
+	for len(queue) > 0 {
+		at := queue[0]
+		queue = queue[1:]
+		last := at.taps[len(at.taps)-1]
+		for _, b := range f.openOnes(f.leads(resist, last)) {
+			o := b.other(last)
+			if seen[o] || !f.held(o) && !f.plainTap(o) {
+				continue
+			}
+			seen[o] = true
+			next := step{append(slices.Clone(at.chain), b), append(slices.Clone(at.taps), o)}
+			if f.held(o) {
+				return next.chain, next.taps
+			}
+			queue = append(queue, next)
+		}
+	}
+	return nil, nil
+}
+
+// severalUsers tells whether the taps of a chain serve more than one stage, or,
+// serving none, lead on at two places at least.
+func (f *finder) severalUsers(taps []int, chain []*branch) bool {
+	stages := len(f.stagesOn(taps))
+	if stages >= 2 || f.tappedOut(taps) >= 2 {
+		return true
+	}
+	led := 0
+	for _, n := range f.nets(taps...) {
+		if slices.ContainsFunc(f.on[n], func(b *branch) bool { return b.sort == resist && f.held(b.other(n)) && !slices.Contains(chain, b) }) {
+			return false // an arm of something else
+		}
+		if slices.ContainsFunc(f.on[n], func(b *branch) bool { return b.sort&(resist|load|gas) != 0 && !slices.Contains(chain, b) }) {
+			led++
+		}
+	}
+	return stages == 0 && led >= 2
 }
 
 // plainTap tells whether a net is only a tap: no device's output or reference.

@@ -115,12 +115,17 @@ func (f *finder) seriesOf(b *branch) ([]*branch, [2]int) {
 	return chain, ends
 }
 
+// tapped tells whether a net is the tap of a divider.
+func (f *finder) tapped(net int) bool {
+	return slices.ContainsFunc(f.drafts, func(d *draft) bool { return d.kind == Divider && slices.Contains(d.out, net) })
+}
+
 // steadyEnds tells whether a chain stands between rails, or across something
 // that alternates: what a device switches is that device's load.
 func (f *finder) steadyEnds(ends [2]int, b *branch) bool {
 	good := 0
 	for _, n := range ends {
-		if f.held(n) || f.alternating(n) || f.rectified(n) || f.fedDirectly(n) {
+		if f.held(n) || f.alternating(n) || f.rectified(n) || f.fedDirectly(n) || f.tapped(n) {
 			good++
 		}
 	}

@@ -145,6 +145,6 @@ func recognisers() []func(*finder) {
 		(*finder).pushPulls, (*finder).multivibrators, (*finder).schmitts,
 		(*finder).mirrors, (*finder).differentials, (*finder).cascodes,
 		(*finder).currentSources, (*finder).drivers, (*finder).singles, (*finder).couplers,
-		(*finder).meters, (*finder).indicators, (*finder).dividers, (*finder).filters,
+		(*finder).meters, (*finder).sharedChains, (*finder).indicators, (*finder).dividers, (*finder).filters,
 	}
 }
