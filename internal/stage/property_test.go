@@ -4,10 +4,12 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"reflect"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -47,6 +49,9 @@ func sound(c *circuit.Circuit, found stage.Found) []string {
 				say(string(p) + " is in two stages")
 			}
 			owner[p] = i
+		}
+		if n := strings.Count(s.Text, ". ") + 1; n != 2 || !strings.HasSuffix(s.Text, ".") {
+			say(fmt.Sprintf("%s is told in %d sentences: %s", s.Name, n, s.Text))
 		}
 		for _, f := range s.Figures {
 			if math.IsNaN(f.Value) || math.IsInf(f.Value, 0) {
