@@ -144,10 +144,71 @@ func (l *layout) makeWay(homes []home, known []int) {
 	for _, pinned := range []bool{false, true} { // two pinned on one place: one has to yield
 		for _, i := range order {
 			if homes[i].pinned == pinned && l.overlapping(i) {
-				l.insert(i, []cell{l.pos[i]}, []int{l.turn[i]})
+				l.giveWay(i, homes)
 			}
 		}
 	}
+}
+
+// giveWay moves an item out of the way, alone to a free place near by or with all
+// that lies beyond it by a few steps, whichever leaves the tidier drawing.
+func (l *layout) giveWay(i int, homes []home) {
+	all := l.everything()
+	was := l.remember(all)
+	from := l.pos[i]
+	l.insert(i, []cell{from}, []int{l.turn[i]})
+	best := l.remember(all)
+	bestCost := l.local(all) + 2*float64(abs(l.pos[i].x-from.x)+abs(l.pos[i].y-from.y))
+	for side := Up; side <= Left; side++ {
+		for d := 1; d <= farthestShift; d++ {
+			l.restore(was)
+			l.shiftAside(i, side, d, homes)
+			if l.overlapping(i) || l.crowdedBut(was) {
+				continue
+			}
+			if cost := l.local(all) + float64(d); cost < bestCost {
+				best, bestCost = l.remember(all), cost
+			}
+			break
+		}
+	}
+	l.restore(best)
+}
+
+// farthestShift is how far a side of the drawing is shifted to make way, in
+// grid steps.
+const farthestShift = 14
+
+// shiftAside shifts an item, and all that is not pinned on that side of it.
+func (l *layout) shiftAside(i int, side Side, d int, homes []home) {
+	from := l.pos[i]
+	beyond := func(p cell) bool {
+		switch side {
+		case Up:
+			return p.y <= from.y
+		case Down:
+			return p.y >= from.y
+		case Left:
+			return p.x <= from.x
+		}
+		return p.x >= from.x
+	}
+	for j := range l.items {
+		if j == i || beyond(l.pos[j]) && !homes[j].pinned && (l.lost == nil || !l.lost[j]) {
+			l.pos[j] = l.pos[j].add(side.step().times(d))
+		}
+	}
+	l.refreshAll()
+}
+
+// crowdedBut tells whether an item that was moved since lies on another.
+func (l *layout) crowdedBut(since undo) bool {
+	for k, i := range since.set {
+		if l.pos[i] != since.pos[k] && l.overlapping(i) {
+			return true
+		}
+	}
+	return false
 }
 
 func (l *layout) lapped(i int) int {

@@ -141,6 +141,7 @@ func (d *Drawing) fit() {
 }
 
 func (d *Drawing) move(dx, dy float64) {
+	d.Origin = Point{d.Origin.X + dx, d.Origin.Y + dy}
 	for i := range d.Parts {
 		p := &d.Parts[i]
 		p.Box = p.Box.move(dx, dy)

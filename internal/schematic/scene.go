@@ -35,6 +35,7 @@ type Drawing struct {
 	Width      float64     `json:"width"`
 	Height     float64     `json:"height"`
 	Standard   Standard    `json:"standard"`
+	Origin     Point       `json:"origin"` // where the corner lies that Options.Places count from
 	Parts      []Part      `json:"parts"`
 	Wires      []Wire      `json:"wires"`
 	Dots       []Dot       `json:"dots"`

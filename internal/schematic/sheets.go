@@ -17,8 +17,9 @@ const sheetParts = 60
 
 // Sheet is one of several that a larger circuit is drawn on.
 type Sheet struct {
-	Number int `json:"number"`
-	Box    Box `json:"box"`
+	Number int   `json:"number"`
+	Box    Box   `json:"box"`
+	Origin Point `json:"origin"` // where the corner lies that Options.Places count from
 }
 
 // share says which sheet every part goes on, from 1 on.
@@ -351,7 +352,7 @@ func (d *Drawing) addSheet(s Drawing, x float64, number int) float64 {
 	d.Marks = append(d.Marks, s.Marks...)
 	d.Texts = append(d.Texts, s.Texts...)
 	d.TestPoints = append(d.TestPoints, s.TestPoints...)
-	d.Sheets = append(d.Sheets, Sheet{Number: number, Box: Box{x, 0, s.Width, s.Height + sheetHead}})
+	d.Sheets = append(d.Sheets, Sheet{Number: number, Box: Box{x, 0, s.Width, s.Height + sheetHead}, Origin: s.Origin})
 	d.Width, d.Height = x+s.Width, math.Max(d.Height, s.Height+sheetHead)
 	return x + s.Width + sheetGap
 }

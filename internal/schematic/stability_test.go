@@ -129,25 +129,22 @@ func TestPinnedPartsStay(t *testing.T) {
 	}
 }
 
-// displaced tells of pinned parts that stand otherwise among the others.
+// displaced tells of pinned parts that stand otherwise than they were put,
+// counted from the corner that the places count from.
 func displaced(places []schematic.Place, d schematic.Drawing) string {
+	origin := map[int]schematic.Point{0: d.Origin}
+	for _, s := range d.Sheets {
+		origin[s.Number] = s.Origin
+	}
 	at := map[circuit.PartRef]schematic.Place{}
-	votes := map[[3]int]int{} // shift on the paper, by sheet
 	for _, p := range d.Places() {
+		o := origin[p.Sheet]
+		p.X, p.Y = p.X-int(o.X/schematic.Unit), p.Y-int(o.Y/schematic.Unit)
 		at[p.Ref] = p
 	}
 	for _, p := range places {
-		votes[[3]int{p.Sheet, at[p.Ref].X - p.X, at[p.Ref].Y - p.Y}]++
-	}
-	shift, most := map[int][3]int{}, map[int]int{}
-	for s, n := range votes {
-		if n > most[s[0]] {
-			shift[s[0]], most[s[0]] = s, n
-		}
-	}
-	for _, p := range places {
-		if q, s := at[p.Ref], shift[p.Sheet]; p.Pinned && ([3]int{q.Sheet, q.X - p.X, q.Y - p.Y} != s || q.Orient != p.Orient) {
-			return fmt.Sprintf("%s was put at %d, %d and stands at %d, %d", p.Ref, p.X, p.Y, q.X-s[1], q.Y-s[2])
+		if q := at[p.Ref]; p.Pinned && (q.X != p.X || q.Y != p.Y || q.Sheet != p.Sheet || q.Orient != p.Orient) {
+			return fmt.Sprintf("%s was put at %d, %d and stands at %d, %d", p.Ref, p.X, p.Y, q.X, q.Y)
 		}
 	}
 	return ""

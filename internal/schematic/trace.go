@@ -2,7 +2,7 @@ package schematic
 
 // drawing writes the scene down.
 func (b *board) drawing() Drawing {
-	d := Drawing{Standard: b.opts.standard()}
+	d := Drawing{Standard: b.opts.standard(), Origin: b.shift.point()}
 	for i := range b.l.items {
 		b.addPart(&d, i)
 	}

@@ -56,6 +56,14 @@ test('parts are carried, turned and pinned with keys, and dragged with the point
 
   await page.keyboard.press('Control+z');
   await expect.poll(undoWord).toBe('Mirror C1 on the drawing');
+  await page.getByRole('button', { name: 'Test points' }).click();
+  await page.locator('g.testpoint').first().waitFor({ state: 'attached' });
+  await shoot(page, '9-test-points');
+  const pdf = await page.evaluate(async () => {
+    const link = document.querySelector<HTMLAnchorElement>('a[download="drawing.pdf"]');
+    return link ? (await (await fetch(link.href)).text()).slice(0, 4) : '';
+  });
+  expect(pdf).toBe('%PDF');
   await page.getByRole('button', { name: 'Place all anew' }).click();
   await page.waitForFunction(() => document.querySelector('g.part[data-pinned]') === null);
   expect(faults).toEqual([]);
