@@ -35,6 +35,11 @@ class Arrange {
     else this.held = [...this.held, ref];
   }
 
+  takeAll(refs: readonly string[]): void {
+    this.carried = [0, 0];
+    this.held = [...refs];
+  }
+
   carry(right: number, down: number): void {
     if (this.held.length > 0) this.carried = [right, down];
   }
