@@ -306,9 +306,33 @@ func (f *finder) railStage(net int) *draft {
 	return nil
 }
 
+// attachSwitches gives the switches behind a stage's rail to it, and makes what
+// they feed its output too.
+func (f *finder) attachSwitches() {
+	for again := true; again; {
+		again = false
+		for _, b := range f.branches {
+			if b.sort != contact || !f.held(b.a) || !f.held(b.b) {
+				continue
+			}
+			for _, n := range [2][2]int{{b.a, b.b}, {b.b, b.a}} {
+				d := f.railStage(n[0])
+				if d == nil || f.railStage(n[1]) != nil || n[1] == f.common || f.rail[n[1]] != unsteady {
+					continue
+				}
+				f.takeBranch(d, Helper, f.openOnes([]*branch{b})...)
+				d.outputs(n[1])
+				again = true
+				break
+			}
+		}
+	}
+}
+
 // attachRails gives what is left between rails to the stage that makes the
 // rail: bleeders and loads.
 func (f *finder) attachRails() {
+	f.attachSwitches()
 	for _, b := range f.branches {
 		if b.sort&(resist|load|diode) == 0 || !f.open(b) || !f.held(b.a) || !f.held(b.b) {
 			continue

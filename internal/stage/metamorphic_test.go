@@ -42,6 +42,7 @@ func changes() []change {
 		{"capacitors doubled", doubleCapacitors, 0},
 		{"base stoppers added", stoppers, 0},
 		{"a fuse in the supply", fuse, 0},
+		{"a switch in the supply", supplySwitch, 0},
 		{"test points everywhere", testPoints, 0},
 		{"a small capacitor from base to emitter", baseCapacitors, 0},
 		{"a choke in the supply", choke, 0},
@@ -137,6 +138,19 @@ func fuse(_ *rand.Rand, c *circuit.Circuit) {
 			Leads: []circuit.Lead{{Name: "1", Net: before}, {Name: "2", Net: p.Net("+")}}})
 		p = &c.Parts[i]
 		p.Leads[0].Net = before
+	}
+}
+
+func supplySwitch(_ *rand.Rand, c *circuit.Circuit) {
+	for i := range slices.Clone(c.Parts) {
+		p := &c.Parts[i]
+		if p.Kind != circuit.Battery && p.Kind != circuit.Supply || p.Net("+") == c.Common {
+			continue
+		}
+		before, after := circuit.NetID("switched"+string(p.Ref)), p.Net("+")
+		p.Leads[0].Net = before
+		c.Parts = append(c.Parts, circuit.Part{Ref: "SW" + p.Ref, Kind: circuit.Switch,
+			Leads: []circuit.Lead{{Name: "1", Net: before}, {Name: "2", Net: after}}})
 	}
 }
 

@@ -110,17 +110,6 @@ func (f *finder) flood(net int, sort railSort, volts float64, known bool) {
 			}
 		}
 	}
-	for _, p := range f.pins[net] {
-		part := f.c.Parts[p.part]
-		if part.Kind != circuit.Changeover {
-			continue
-		}
-		for _, l := range part.Leads {
-			if o := f.net(p.part, l.Name); f.rail[o] == noRail && f.worthRail(o) {
-				f.flood(o, sort, volts, known)
-			}
-		}
-	}
 }
 
 // onlyWay tells whether a choke is the only way that the current of a source can

@@ -145,10 +145,9 @@ func (f *finder) makeRail(plus, minus int, volts float64, known bool) {
 		plus, minus, volts = minus, plus, -volts
 	}
 	if f.rail[plus] == noRail {
-		f.rail[plus] = unsteady
-		f.volts[plus], f.known[plus] = volts, known && (f.known[minus] || !f.held(minus))
+		f.flood(plus, unsteady, volts, known && (f.known[minus] || !f.held(minus)))
 	}
 	if f.rail[minus] == noRail {
-		f.rail[minus] = unsteady
+		f.flood(minus, unsteady, 0, false)
 	}
 }

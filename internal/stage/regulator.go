@@ -80,8 +80,7 @@ func (f *finder) startSmoothing(net, o int, b, c *branch) bool {
 	}
 	d.inputs(net)
 	d.outputs(o)
-	f.rail[o] = unsteady
-	f.volts[o], f.known[o] = f.volts[net], f.known[net]
+	f.flood(o, unsteady, f.volts[net], f.known[net])
 	d.say = func() { f.saySmoothing(d, b, c) }
 	return true
 }
@@ -269,8 +268,7 @@ func (f *finder) zeners() {
 		d.outputs(net)
 		volts, known := f.zenerVolts(chain)
 		if f.rail[net] == noRail {
-			f.rail[net] = unsteady
-			f.volts[net], f.known[net] = f.volts[foot]+volts, known && f.known[foot]
+			f.flood(net, unsteady, f.volts[foot]+volts, known && f.known[foot])
 		}
 		d.say = func() { f.sayZener(d, chain, feeds[0], net, foot) }
 	}
@@ -359,8 +357,7 @@ func (f *finder) gasRegulators() {
 		d.inputs(feeds[0].other(net))
 		d.outputs(net)
 		volts, known := f.amount(b.parts[0], "maintaining voltage")
-		f.rail[net] = unsteady
-		f.volts[net], f.known[net] = f.volts[foot]+volts, known && f.known[foot]
+		f.flood(net, unsteady, f.volts[foot]+volts, known && f.known[foot])
 		d.say = func() { f.sayGasRegulator(d, b, feeds[0]) }
 	}
 }
@@ -400,8 +397,7 @@ func (f *finder) shuntRegulators() {
 			volts = f.baseVolts(x) * ohms(above) / ohms(f.between(resist, x.g, x.k))
 		}
 		f.takeBranch(d, Bias, above...)
-		f.rail[x.o] = unsteady
-		f.volts[x.o], f.known[x.o] = f.volts[x.k]+x.sign*(volts+f.baseVolts(x)), known && f.known[x.k]
+		f.flood(x.o, unsteady, f.volts[x.k]+x.sign*(volts+f.baseVolts(x)), known && f.known[x.k])
 		d.say = func() { f.sayShunt(d, x, z[0], feeds[0]) }
 	}
 }

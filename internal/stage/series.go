@@ -124,7 +124,7 @@ func (f *finder) samples(r *regulating, net int) bool {
 	}
 	r.sense = net
 	r.upper = up
-	r.lower = nil
+	r.lower, r.reference = nil, nil
 	for n := range f.names {
 		if f.held(n) && n != r.in {
 			if low := f.path(net, n, resist, 3); low != nil && (r.lower == nil || n == f.common) {
@@ -259,8 +259,7 @@ func (f *finder) regulator(r regulating) {
 	d.inputs(r.in)
 	d.outputs(r.out)
 	volts, known := f.seriesVolts(r)
-	f.rail[r.out] = unsteady
-	f.volts[r.out], f.known[r.out] = volts, known
+	f.flood(r.out, unsteady, volts, known)
 	for _, b := range f.openOnes(f.leads(resist, r.out)) {
 		if b.other(r.out) == f.common && !b.half {
 			f.takeBranch(d, Helper, b) // what loads the output

@@ -3,7 +3,6 @@ package stage
 import (
 	"fmt"
 
-	"foilside/internal/circuit"
 	"foilside/internal/quantity"
 )
 
@@ -35,16 +34,6 @@ func (f *finder) takeFeed(d *draft, net int) {
 		if b.sort&(contact|diode|induct) != 0 && f.open(b) && f.rail[o] == supply && o != f.common {
 			f.takeBranch(d, Helper, b)
 			f.takeFeed(d, o)
-		}
-	}
-	for _, p := range f.pins[net] {
-		if f.c.Parts[p.part].Kind == circuit.Changeover && f.taken[p.part] < 0 && p.lead == "c" {
-			f.take(d, Helper, p.part)
-			for _, l := range f.c.Parts[p.part].Leads {
-				if o := f.net(p.part, l.Name); f.rail[o] == supply && o != net {
-					d.outputs(o)
-				}
-			}
 		}
 	}
 }

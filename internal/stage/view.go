@@ -266,6 +266,11 @@ func (f *finder) buildOthers(i int, p circuit.Part) {
 		for k := range p.Poles() {
 			two(contact, circuit.PoleLead("1", k), circuit.PoleLead("2", k))
 		}
+	case circuit.Changeover:
+		for k := range p.Poles() {
+			two(contact, circuit.PoleLead("c", k), circuit.PoleLead("no", k))
+			two(contact, circuit.PoleLead("c", k), circuit.PoleLead("nc", k))
+		}
 	case circuit.Relay:
 		two(load, "coil1", "coil2")
 		f.addPins(i, p, "coil1", "coil2")
