@@ -90,7 +90,7 @@ func (f *finder) errorPass(r *regulating) bool {
 			return true
 		}
 		for _, q2 := range f.devices { // a differential pair as comparator
-			if q2 == q || q2 == x || !f.free(q2) || q2.k != q.k || q2.sign*q.sign < 0 {
+			if q2 == q || q2 == x || !f.free(q2) || q2.k != q.k || f.held(q.k) || q2.sign*q.sign < 0 {
 				continue
 			}
 			if f.samples(r, q.g) && f.referenced(r, q2.g) || f.samples(r, q2.g) && f.referenced(r, q.g) {
