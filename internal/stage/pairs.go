@@ -128,15 +128,22 @@ func (f *finder) schmitts() {
 // resistor, the first driving the second's control (Bell, Solid State Pulse
 // Circuits, emitter-coupled astable multivibrator).
 func (f *finder) emitterAstable(x, y *device) bool {
-	c := f.between(capac, x.k, y.k)
+	c := f.between(capac|crystal, x.k, y.k)
 	if len(c) == 0 || x.sign*y.sign < 0 || f.held(x.k) || f.held(y.k) || f.held(x.o) || !f.straight(x, y) || !f.anyTie(x.k) || !f.anyTie(y.k) {
 		return false
 	}
-	d := f.startDevice(Astable, x, y)
+	kind := Astable
+	if reach(c, crystal) { // F. Butler's circuit; from memory
+		kind = CrystalOsc
+	}
+	d := f.startDevice(kind, x, y)
 	f.takeBranch(d, Timing, c...)
 	d.own(f.nets(x.g, y.g, x.o)...)
 	d.outputs(f.nets(y.o, y.k)...)
 	d.say = func() { f.sayMultivibrator(d, x, y, way{}, way{}) }
+	if kind == CrystalOsc {
+		d.say = func() { f.sayThreePoint(d, x, arms{kind: CrystalOsc}) }
+	}
 	return true
 }
 
