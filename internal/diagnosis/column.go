@@ -290,6 +290,10 @@ func (w *reader) glance(sol *sim.Solution, wanted []int, k int) ([]int, error) {
 		return wanted, nil
 	}
 	left := wanted[:0]
+	var sunk map[circuit.NetID]float64
+	if k == 0 {
+		sunk = w.saturated(sol)
+	}
 	for _, i := range wanted {
 		c := w.task.columns[i]
 		if k == 0 && c.key.Mode == meter.VoltsDC {
@@ -297,7 +301,8 @@ func (w *reader) glance(sol *sim.Solution, wanted []int, k int) ([]int, error) {
 			if err != nil {
 				return nil, err
 			}
-			c.cells[w.rung][k].soft = float32(strayLeak * w.task.volts * beside(port, c.meter.Input))
+			leak := strayLeak * w.task.volts * beside(port, c.meter.Input)
+			c.cells[w.rung][k].soft = float32(math.Hypot(leak, math.Max(sunk[c.key.Red], sunk[c.key.Black])))
 		}
 		r, ok, err := c.meter.Glance(t, c.query())
 		if err != nil {
@@ -316,6 +321,31 @@ func (w *reader) glance(sol *sim.Solution, wanted []int, k int) ([]int, error) {
 func (c *column) take(rung, k int, one cell) {
 	one.soft = c.cells[rung][k].soft
 	c.cells[rung][k] = one
+}
+
+// What a saturated transistor holds across it hangs on its bulk and on how its
+// maker built it. Common practice: 30 mV, and half an ohm.
+const (
+	saturatedBelow  = 0.4 // volts across a saturated transistor
+	saturatedSpread = 0.03
+	bulkSpread      = 0.5
+)
+
+// saturated lists the collectors of saturated transistors with the deviation
+// of their voltage.
+func (w *reader) saturated(sol *sim.Solution) map[circuit.NetID]float64 {
+	out := map[circuit.NetID]float64{}
+	for _, part := range w.in.Model().Circuit().Parts {
+		if part.Kind != circuit.NPN && part.Kind != circuit.PNP {
+			continue
+		}
+		v, ok := sol.Between(part.Net("c"), part.Net("e"))
+		i, known := sol.Current(part.Ref, "c")
+		if ok && known && math.Abs(v) < saturatedBelow && math.Abs(i) > 1e-6 {
+			out[part.Net("c")] = math.Max(out[part.Net("c")], saturatedSpread+bulkSpread*math.Abs(i))
+		}
+	}
+	return out
 }
 
 // strayLeak is the current that leaks into a net unseen, in amperes for each
