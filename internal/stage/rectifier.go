@@ -23,6 +23,9 @@ func (f *finder) bridges() {
 			if x.b != y.b || x.a == y.a || !f.open(x) || !f.open(y) {
 				continue
 			}
+			if f.rail[x.b] == supply && !f.mains(x.a) && !f.mains(y.a) {
+				continue // two inputs clamped to the rails
+			}
 			if lower := f.lowerArms(all, x.a, y.a, x.b); lower != nil && (f.fed(x.a) || f.fed(y.a)) {
 				f.bridge(x, y, lower[0], lower[1])
 			}
