@@ -497,6 +497,9 @@ func (l *leaper) fade(k int) float64 {
 	}
 	rate := l.rate[k]
 	odd := l.past[0][k] - p.landed[k] - l.slow[k]
+	if math.Abs(odd) > mostOdd*math.Abs(l.slow[k]) {
+		odd = 0 // it goes where it belongs by itself
+	}
 	return from + p.slow[k]*math.Exp(rate*p.middle)*fading(rate*p.m)*p.m - p.landed[k] - odd
 }
 
@@ -522,6 +525,10 @@ func (l *leaper) remaining() float64 {
 	}
 	return most
 }
+
+// mostOdd is how much of a cycle's change the odd cycle after a leap can lack
+// or have too much.
+const mostOdd = 2
 
 // fadeDoubt is how many standard errors of the changes the rate is in doubt by.
 const fadeDoubt = 2
