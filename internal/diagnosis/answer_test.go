@@ -432,3 +432,32 @@ func TestAFindIsPutToTheTest(t *testing.T) {
 		t.Errorf("%d of %d readings with power: want some of either sort before it counts as found", r.live, r.readings)
 	}
 }
+
+// TestADeadSourceIsMeasured: before a source is called dead it is read across.
+func TestADeadSourceIsMeasured(t *testing.T) {
+	h := truth{part: "B1", fault: diagnosis.Dead, variant: sim.Variant{sim.Scale("B1", sim.KnobValue, 0.3)}}
+	c := amplifierStage()
+	p := predictor(t, c, diagnosis.Options{})
+	ev := diagnosis.Evidence{Readings: []diagnosis.Reading{volts("collector", 2.5), volts("base", 0.46), volts("emitter", 0.01)}}
+	u := newFaultyUnit(c, h, rand.New(rand.NewPCG(6, 6)))
+	for range mostReadings {
+		plan, a := assess(t, p, ev, harmless)
+		if plan.Done || len(plan.Next) == 0 {
+			if !strings.HasPrefix(a.Verdict, "found: B1") {
+				t.Fatalf("a battery at a third: %s", a.Verdict)
+			}
+			break
+		}
+		r, err := u.read(plan.Next[0].Check)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ev.Readings = append(ev.Readings, r)
+	}
+	for _, r := range ev.Readings {
+		if r.Mode.Powered() && r.Red == "supply" && r.Black == "chassis" {
+			return
+		}
+	}
+	t.Error("the battery is called dead, and nobody measured it")
+}

@@ -102,6 +102,33 @@ func (s *study) proof(leads int, at situation) (best ranked, ok bool) {
 	return slices.MaxFunc(list, func(a, b ranked) int { return cmp.Compare(a.worth(), b.worth()) }), true
 }
 
+// atSource is the reading across a source that is called dead, where nobody has
+// taken it yet: everything else may have another reason.
+func (s *study) atSource(leads int, at situation) (best ranked, ok bool) {
+	for i, f := range s.a.faults {
+		if s.group[i] != leads || s.p.faults[f].Name != Dead {
+			continue
+		}
+		part, _ := s.p.circuit.Part(s.p.faults[f].Part)
+		plus, minus := part.Net("+"), part.Net("-")
+		across := func(c Check) bool {
+			return c.Mode.Powered() && (c.Red == plus && c.Black == minus || c.Red == minus && c.Black == plus)
+		}
+		if slices.ContainsFunc(s.ev.Readings, func(r Reading) bool { return across(r.Check) }) {
+			return best, false
+		}
+		for _, o := range s.outlooks {
+			if c := o.column.key.Check; across(c) {
+				r := ranked{outlook: o, cost: s.p.price(c, at, o.top)}
+				if !ok || r.cost < best.cost {
+					best, ok = r, true
+				}
+			}
+		}
+	}
+	return best, ok
+}
+
 // heavy tells whether a group is a short: a unit with one is not switched on
 // for a proof.
 func (s *study) heavy(leads int) bool {

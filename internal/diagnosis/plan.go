@@ -205,7 +205,10 @@ func (s *study) test(ctx context.Context, a Answer, at situation) (Proposal, boo
 	if leads.Hidden {
 		return Proposal{}, false, nil
 	}
-	best, ok := s.proof(leads.Group, at)
+	best, ok := s.atSource(leads.Group, at)
+	if !ok {
+		best, ok = s.proof(leads.Group, at)
+	}
 	if ok {
 		out := s.proposal(best)
 		out.Why = fmt.Sprintf("It puts the find (%s) to the test: %s", leads.Text, out.Why)

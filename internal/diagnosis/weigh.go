@@ -14,9 +14,9 @@ import (
 const misread = 0.04
 
 // misreadTwice is the chance of that after the reading was repeated and agreed:
-// one slip in forty leads to the same value again: the leads have some forty
-// other places to be. Common practice.
-const misreadTwice = misread / 40
+// one slip in a hundred leads to the same value again: the leads have dozens of
+// other places to be, and the display other figures. Tuned by judgement.
+const misreadTwice = misread / 100
 
 // elsewhereOver is the chance that a reading which tells nothing is over range.
 const elsewhereOver = 0.2
