@@ -6,7 +6,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"foilside/internal/bench"
-	"foilside/internal/circuit"
 	"foilside/internal/schematic"
 )
 
@@ -36,30 +35,4 @@ readings taken and work done, as a page that prints or as PDF.`,
 	cmd.Flags().StringVar(&standard, "standard", "iec", "symbols: iec or ieee")
 	cmd.Flags().StringVar(&o.By, "by", "", "who worked on the unit")
 	return cmd
-}
-
-func replaceVerb(c *call) *cobra.Command {
-	return c.onJob("replace JOB REF", "what a part has to stand, and what may be fitted instead",
-		`Tells how the part is worked in this circuit against its rating, what a
-replacement must stand with usual derating, and which standard values would
-change the readings least.`,
-		"  foilside replace amplifier.foilside R4",
-		func(ctx context.Context, b *bench.Bench, args []string) error {
-			if len(args) != 1 {
-				return bench.BadInput(errOnePart)
-			}
-			r, err := b.Replace(ctx, circuit.PartRef(args[0]))
-			if err != nil {
-				return err
-			}
-			return c.answer(r, func() {
-				c.line("%s: %s", r.Part, r.Required.Text)
-				for _, o := range r.Options {
-					c.line("  %s", o.Text)
-				}
-				for _, n := range r.Notes {
-					c.line("note: %s", n)
-				}
-			})
-		})
 }

@@ -24,18 +24,27 @@ const (
 
 // resistorOptions ranks single values of E24 and pairs of E12 by how much
 // they change the readings of the unit, as a share of what tolerances allow:
-// 12 kΩ for 10 kΩ may matter or not, which closeness alone does not tell.
+// 12 kΩ for 10 kΩ may matter or not, which closeness alone does not tell. Where
+// the unit swings its cycles are compared, else its operating points.
 func resistorOptions(ctx context.Context, m *sim.Model, p circuit.Part, value float64, r Required) ([]Option, error) {
 	candidates := singles(value)
 	candidates = append(candidates, couples(value)...)
-	allowed, err := scatter(ctx, m)
+	swinging, err := measure(ctx, m, p.Ref, value, toleranceOf(p), candidates)
 	if err != nil {
 		return nil, err
 	}
+	var allowed snapshot
+	if !swinging {
+		if allowed, err = scatter(ctx, m); err != nil {
+			return nil, err
+		}
+	}
 	for i := range candidates {
 		c := &candidates[i]
-		if c.Effect, err = effect(ctx, m, p.Ref, c.Value/value, allowed); err != nil {
-			return nil, err
+		if !swinging {
+			if c.Effect, err = effect(ctx, m, p.Ref, c.Value/value, allowed); err != nil {
+				return nil, err
+			}
 		}
 		c.Text += ratingText(*c, r, p)
 	}

@@ -25,9 +25,9 @@ const (
 	mostUnits  = 12
 )
 
-// maySwing tells whether it is worth looking for a cycle: the circuit has a
+// MaySwing tells whether it is worth looking for a cycle: the circuit has a
 // source of waves, or something that stores and something that acts.
-func maySwing(c *circuit.Circuit, s circuit.State) bool {
+func MaySwing(c *circuit.Circuit, s circuit.State) bool {
 	stores, acts, powered := false, false, false
 	for _, p := range c.Parts {
 		powered = powered || p.Kind == circuit.Battery || p.Kind == circuit.Supply || p.Kind == circuit.Signal
@@ -68,8 +68,8 @@ func anyOn(c *circuit.Circuit, s circuit.State) bool {
 // point, which knows latches and tolerances better.
 const leastSwing = 1e-3
 
-// swings tells whether any net moves by enough to be seen.
-func swings(model *sim.Model, s *sim.Settled) bool {
+// Swings tells whether any net moves by enough to be seen.
+func Swings(model *sim.Model, s *sim.Settled) bool {
 	if !s.Swings {
 		return false
 	}
@@ -85,7 +85,7 @@ func swings(model *sim.Model, s *sim.Settled) bool {
 // or amps-dc reading of one that comes to rest, or that could not be followed: its
 // operating point is read instead.
 func swinging(ctx context.Context, model *sim.Model, q Query, o Options) (e Expected, ok bool, err error) {
-	if !q.Mode.Powered() || q.Mode != VoltsAC && !maySwing(model.Circuit(), q.State) {
+	if !q.Mode.Powered() || q.Mode != VoltsAC && !MaySwing(model.Circuit(), q.State) {
 		return Expected{}, false, nil
 	}
 	r := waveReader{model: model, q: q, o: o}
@@ -95,7 +95,7 @@ func swinging(ctx context.Context, model *sim.Model, q Query, o Options) (e Expe
 		return Expected{}, false, nil
 	case err != nil:
 		return Expected{}, false, err
-	case q.Mode != VoltsAC && !swings(model, s):
+	case q.Mode != VoltsAC && !Swings(model, s):
 		return Expected{}, false, nil
 	}
 	e, err = r.expect(ctx, nominal, s)

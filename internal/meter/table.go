@@ -68,7 +68,7 @@ func tableOf(ctx context.Context, model *sim.Model, mode Mode, s circuit.State, 
 	if err != nil {
 		return nil, err
 	}
-	if o.AtRest && mode == VoltsDC && maySwing(model.Circuit(), s) {
+	if o.AtRest && mode == VoltsDC && MaySwing(model.Circuit(), s) {
 		for k := range rows {
 			rows[k].Cautions = append(rows[k].Cautions, atRestCaution)
 		}
@@ -90,12 +90,12 @@ const unloadedCaution = "without the meter's own load: behind more than a tenth 
 // swingingTable reads all places of one settled cycle at once. ok is false
 // where the circuit comes to rest, or could not be followed.
 func swingingTable(ctx context.Context, model *sim.Model, qs []Query, o Options) ([]Expected, bool, error) {
-	if o.AtRest || qs[0].Mode != VoltsDC || !maySwing(model.Circuit(), qs[0].State) {
+	if o.AtRest || qs[0].Mode != VoltsDC || !MaySwing(model.Circuit(), qs[0].State) {
 		return nil, false, nil
 	}
 	first := waveReader{model: model, q: qs[0], o: o}
 	nominal, err := first.settle(ctx, nil, 0)
-	if err != nil && sim.IsRefusal(err) || err == nil && !swings(model, nominal) {
+	if err != nil && sim.IsRefusal(err) || err == nil && !Swings(model, nominal) {
 		return nil, false, nil
 	}
 	if err != nil {
