@@ -48,10 +48,10 @@ func shareOut(ctx context.Context, c *circuit.Circuit, v *netView, places []Plac
 	if most > 0 {
 		s.count = most
 		p.begin(func(part int) int { return before[c.Parts[part].Ref] })
+		p.refine(s.count, true)
 	} else {
 		p.cutInOrder(s.count)
 	}
-	p.refine(s.count, most > 0)
 	for g, parts := range p.groups {
 		for _, i := range parts {
 			s.of[i] = p.on[g]
@@ -137,17 +137,34 @@ func (p *partition) begin(before func(part int) int) {
 	}
 }
 
-// cutInOrder lines the groups up along the signal and cuts the line into so
-// many pieces of about one size, each cut where the fewest nets pass within
-// reach of it.
+// cutInOrder lines the groups up, cuts the line into so many pieces of about one
+// size, each where the fewest nets pass within reach of it, and mends the cut.
+// Of a line along the signal and one that grows where it is tied most, the
+// better is kept.
 func (p *partition) cutInOrder(count int) {
-	line := make([]int, len(p.groups))
-	total := 0
-	for g := range line {
-		line[g] = g
-		total += len(p.groups[g])
+	along := make([]int, len(p.groups))
+	for g := range along {
+		along[g] = g
 	}
-	slices.SortStableFunc(line, func(a, b int) int { return cmp.Compare(p.order[a], p.order[b]) })
+	slices.SortStableFunc(along, func(a, b int) int { return cmp.Compare(p.order[a], p.order[b]) })
+	var best []int
+	bestCut := math.MaxInt
+	for _, line := range [][]int{along, p.grown(along)} {
+		p.cutLine(line, count)
+		p.refine(count, false)
+		if cut := p.cut(); cut < bestCut {
+			best, bestCut = slices.Clone(p.on), cut
+		}
+	}
+	p.on = best
+	p.numberAlong(count)
+}
+
+func (p *partition) cutLine(line []int, count int) {
+	total := 0
+	for _, parts := range p.groups {
+		total += len(parts)
+	}
 	from := 0
 	for sheet := 1; sheet <= count; sheet++ {
 		to := len(line)
@@ -158,6 +175,90 @@ func (p *partition) cutInOrder(count int) {
 			p.on[g] = sheet
 		}
 		from = to
+	}
+}
+
+// grown is the groups in an order that always takes the one next that leaves
+// the fewest nets open.
+func (p *partition) grown(along []int) []int {
+	left := slices.Clone(along)
+	users := map[int]int{} // groups on a net that are not in the line yet
+	for _, nets := range p.nets {
+		for _, n := range nets {
+			users[n]++
+		}
+	}
+	begun := map[int]bool{}
+	var line []int
+	for len(left) > 0 {
+		best, bestOpen := 0, math.MaxInt
+		for k, g := range left {
+			open := 0
+			for _, n := range p.nets[g] {
+				switch {
+				case begun[n] && users[n] == 1:
+					open--
+				case !begun[n] && users[n] > 1:
+					open++
+				}
+			}
+			if open < bestOpen {
+				best, bestOpen = k, open
+			}
+		}
+		g := left[best]
+		left = slices.Delete(left, best, best+1)
+		line = append(line, g)
+		for _, n := range p.nets[g] {
+			begun[n] = true
+			users[n]--
+		}
+	}
+	return line
+}
+
+// cut counts how often nets go on on a further sheet.
+func (p *partition) cut() int {
+	sheets := map[int]map[int]bool{}
+	sum := 0
+	for g, nets := range p.nets {
+		for _, n := range nets {
+			if sheets[n] == nil {
+				sheets[n] = map[int]bool{}
+			}
+			if !sheets[n][p.on[g]] && len(sheets[n]) > 0 {
+				sum++
+			}
+			sheets[n][p.on[g]] = true
+		}
+	}
+	return sum
+}
+
+// numberAlong gives the sheets their numbers along the signal.
+func (p *partition) numberAlong(count int) {
+	sum, n := make([]float64, count+1), make([]float64, count+1)
+	for g, s := range p.on {
+		if !math.IsInf(p.order[g], 0) {
+			sum[s] += p.order[g] * float64(len(p.groups[g]))
+			n[s] += float64(len(p.groups[g]))
+		}
+	}
+	byPlace := make([]int, count)
+	for i := range byPlace {
+		byPlace[i] = i + 1
+	}
+	slices.SortStableFunc(byPlace, func(a, b int) int {
+		return cmp.Compare(sum[a]/math.Max(n[a], 1), sum[b]/math.Max(n[b], 1))
+	})
+	number := make([]int, count+1)
+	for to, from := range byPlace {
+		number[from] = to + 1
+	}
+	for g := range p.on {
+		if p.on[g] = number[p.on[g]]; math.IsInf(p.order[g], -1) {
+			p.on[g] = 1
+		}
 	}
 }
 
@@ -230,19 +331,21 @@ func (p *partition) refine(count int, again bool) {
 	}
 }
 
-// cutWith counts the nets of a group that would lead to other sheets if it
-// stood on the sheet. Sheet 0 is nowhere, and worse than any.
+// cutWith counts on how many further sheets the nets of a group go on if it
+// stands on the sheet. Sheet 0 is nowhere, and worse than any.
 func (p *partition) cutWith(g, sheet int) int {
 	if sheet == 0 {
 		return math.MaxInt
 	}
 	cut := 0
 	for _, net := range p.nets[g] {
+		on := map[int]bool{sheet: true}
 		for h := range p.groups {
-			if h != g && p.on[h] != sheet && slices.Contains(p.nets[h], net) {
-				cut++
+			if h != g && p.on[h] > 0 && slices.Contains(p.nets[h], net) {
+				on[p.on[h]] = true
 			}
 		}
+		cut += len(on) - 1
 	}
 	return cut
 }
