@@ -13,6 +13,7 @@ import (
 // coupling and leak follow one after the other.
 func (f *finder) attach() {
 	f.returnBeads()
+	f.absorb()
 	f.decouple()
 	f.loadTransformers()
 	f.close()
@@ -119,6 +120,36 @@ func (f *finder) loadTransformers() {
 
 // feedsCurrent tells whether a stage gives a steady current, not a signal.
 func (k Kind) feedsCurrent() bool { return k == CurrentMirror || k == CurrentSource }
+
+// absorb gives a resistor and a capacitor that look like a decoupled supply to
+// the multivibrator whose rate they bend, where a single resistor into its inside
+// is all that they feed.
+func (f *finder) absorb() {
+	for _, d := range f.drafts {
+		if d.kind != Decoupling || len(d.out) != 1 || len(f.pins[d.out[0]]) > 0 {
+			continue
+		}
+		net := d.out[0]
+		on := slices.DeleteFunc(slices.Clone(f.on[net]), func(b *branch) bool { return b.sort == capac || f.has(d, b) })
+		if len(on) != 1 || on[0].sort != resist {
+			continue
+		}
+		for _, e := range f.stagesOn([]int{on[0].other(net)}) {
+			if e.kind != Astable && e.kind != Monostable {
+				continue
+			}
+			for _, p := range d.members {
+				f.taken[p] = -1
+			}
+			f.take(e, Timing, d.members...)
+			f.takeBranch(e, Timing, on...)
+			e.own(net)
+			f.rail[net] = noRail
+			d.members, d.out = nil, nil
+			break
+		}
+	}
+}
 
 // returnBeads gives what was left out of the view to the stage of its transistor.
 func (f *finder) returnBeads() {

@@ -48,16 +48,14 @@ func (f *finder) threePoint(x *device) *arms {
 	return nil
 }
 
-// mostChoices is how many branches of unknown value are tried in every
-// combination.
+// mostChoices is up to how many branches are tried in every combination.
 const mostChoices = 6
 
 // choices lists which of some branches may be taken for wires, or for open: none,
-// the largest, the two largest and so on. Where a value is unknown any of them
-// may be; fewer come first.
+// the largest, the two largest and so on; then any of them, fewer first, since a
+// grid capacitor may be smaller than the tank's.
 func choices(all []*branch) [][]*branch {
-	unknown := slices.ContainsFunc(all, func(b *branch) bool { return b.value <= 0 })
-	if !unknown || len(all) > mostChoices {
+	if len(all) > mostChoices {
 		return prefixes(all)
 	}
 	var out [][]*branch
@@ -71,7 +69,10 @@ func choices(all []*branch) [][]*branch {
 		out = append(out, some)
 	}
 	slices.SortStableFunc(out, func(a, b []*branch) int { return cmp.Compare(len(a), len(b)) })
-	return out
+	if slices.ContainsFunc(all, func(b *branch) bool { return b.value <= 0 }) {
+		return out
+	}
+	return append(prefixes(all), out...)
 }
 
 // prefixes lists the beginnings of a list, those apart that would part equal

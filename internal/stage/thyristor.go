@@ -314,6 +314,17 @@ func (f *finder) gasFeed(top int, c *branch) *branch {
 			return b
 		}
 	}
+	for _, s := range f.leads(contact, top) { // over a key
+		o := s.other(top)
+		if f.held(o) || o == c.other(top) {
+			continue
+		}
+		for _, b := range f.leads(resist, o) {
+			if b.other(o) != f.common && (b.value >= 10e3 || b.value <= 0) {
+				return b
+			}
+		}
+	}
 	return nil
 }
 
