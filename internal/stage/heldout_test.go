@@ -73,7 +73,7 @@ func laterSets(t testing.TB) map[string][]labelled {
 		t.Fatal(err)
 	}
 	out := map[string][]labelled{"later collection": withLabels(t, more[:25], "testdata/more.labels")}
-	for _, name := range []string{"heldout", "unseen", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth", "thirteenth", "fourteenth"} {
+	for _, name := range []string{"heldout", "unseen", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth", "thirteenth", "fourteenth", "fifteenth"} {
 		out[name] = fileSet(t, name+".txt")
 	}
 	return out

@@ -168,6 +168,14 @@ func (f *finder) threeTerminals() {
 			f.takeBranch(d, Helper, b)
 		}
 		f.takeBranch(d, Helper, f.openOnes(f.between(diode, in, out))...)
+		for _, x := range f.freeDevices() { // a transistor that takes over at large currents
+			if (x.g == in || x.g0 == in) && x.o == out {
+				f.take(d, Helper, x.parts...)
+				f.takeBranch(d, Helper, x.stopper...)
+				f.takeBranch(d, Helper, f.openOnes(f.between(resist, in, x.k))...)
+				d.inputs(x.k)
+			}
+		}
 		if !f.held(com) {
 			d.own(com)
 			for _, b := range f.openOnes(f.leads(resist|capac|zener|led|diode, com)) {
