@@ -14,7 +14,7 @@ func verbs(c *call) []*cobra.Command {
 		benchVerb(c), demoVerb(c), newVerb(c), checkVerb(c), markingVerb(c),
 		alignVerb(c), copperVerb(c), circuitVerb(c), explainVerb(c), buzzVerb(c), drawVerb(c), simulateVerb(c),
 		expectVerb(c), chargeVerb(c), suspectsVerb(c), nextVerb(c),
-		logVerb(c), replaceVerb(c), sheetVerb(c), packVerb(c), unpackVerb(c),
+		logVerb(c), replaceVerb(c), proofVerb(c), sheetVerb(c), packVerb(c), unpackVerb(c),
 	}
 }
 
