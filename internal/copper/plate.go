@@ -47,8 +47,9 @@ type Plate struct {
 	opts   Options
 	seen   *Seen
 	graph  *graph
-	nets   parts   // before corrections
-	sure   float64 // how far the network is believed on this board
+	nets   parts       // before corrections
+	sure   float64     // how far the network is believed on this board
+	hidden raster.Mask // where something lies in front of the board
 }
 
 // Look is See, and then Look with the evidence on what was seen.

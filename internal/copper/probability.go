@@ -24,21 +24,22 @@ const (
 )
 
 // probability gives every pixel of the working planes its probability of
-// being copper, from what was seen and samples in working pixels.
-func (s *Seen) probability(ctx context.Context, copper, bare []geom.Point) (raster.Plane, error) {
+// being copper, from what was seen and samples in working pixels, and marks
+// those at which something hides the board.
+func (s *Seen) probability(ctx context.Context, copper, bare []geom.Point) (prob raster.Plane, over raster.Mask, err error) {
 	lab, board, bins, ties := s.lab, s.board, s.bins, s.ties
 	w, h := lab[0].W, lab[0].H
 	seen := s.believed(copper, bare)
 	plain := seen.outside(board)
 	metal, rest := bothLooks(lab, bins, plain, copper, bare)
 	if len(rest) == 0 {
-		return raster.Plane{}, ErrNoSamples
+		return prob, over, ErrNoSamples
 	}
 	m := newModel(metal, rest, bins)
 	q := ties.settle(seen.add(m.apply(bins, w, h)), agreement, settleRounds)
 	for range lessons {
 		if err := ctx.Err(); err != nil {
-			return q, err
+			return q, over, err
 		}
 		inside := interior(q, plain)
 		m.learn(bins, q, inside, trust)
@@ -55,14 +56,21 @@ func (s *Seen) probability(ctx context.Context, copper, bare []geom.Point) (rast
 			q.Pix[i] = 0
 		}
 	}
-	if !seen.trusted {
-		return beneath(q, wiresByColour(q, lab, append(metal, rest...), board)), ctx.Err()
+	if seen.trusted {
+		over = s.inFront(seen, copper, bare)
+	} else {
+		over = wiresByColour(q, lab, append(metal, rest...), board)
 	}
-	over := seen.wires
-	if s.believable(copper, bare) >= printSight {
-		over = either(over, printed(lab[0], s.metal, board))
+	return beneath(q, over), over, ctx.Err()
+}
+
+// inFront marks what the network sees in front of the board: wires and, where it
+// is sure enough of the board, print.
+func (s *Seen) inFront(seen sight, copper, bare []geom.Point) raster.Mask {
+	if s.believable(copper, bare) < printSight {
+		return seen.wires
 	}
-	return beneath(q, over), ctx.Err()
+	return either(seen.wires, printed(s.lab[0], s.metal, s.board))
 }
 
 // bothLooks is how copper and bare board look: at the samples, and where there

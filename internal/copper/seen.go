@@ -102,12 +102,12 @@ func (s *Seen) Look(ctx context.Context, ev Evidence, opts Options) (*Plate, err
 		return nil, err
 	}
 	opts.report(0.4, "learning what copper looks like")
-	prob, err := s.probability(ctx, shrunk(ev.Copper, s.scale), shrunk(ev.Bare, s.scale))
+	prob, over, err := s.probability(ctx, shrunk(ev.Copper, s.scale), shrunk(ev.Bare, s.scale))
 	if err != nil {
 		return nil, err
 	}
 	opts.report(0.8, "growing the tree")
-	p := &Plate{W: s.w, H: s.h, Scale: s.scale, Prob: prob, opts: opts}
+	p := &Plate{W: s.w, H: s.h, Scale: s.scale, Prob: prob, opts: opts, hidden: over}
 	p.sure = s.believable(shrunk(ev.Copper, s.scale), shrunk(ev.Bare, s.scale))
 	p.prepare(s)
 	opts.report(1, "")

@@ -14,7 +14,7 @@ func passAt(level uint8, network float32, sure float64) (*Plate, *graph, *node) 
 	metal.Fill(network)
 	g := &graph{w: 9, h: 9, levels: make([]uint8, 81)}
 	g.levels[40] = level
-	return &Plate{seen: &Seen{metal: metal}, sure: sure, graph: g}, g, &node{level: level, at: 40}
+	return &Plate{seen: &Seen{metal: metal}, sure: sure, graph: g, hidden: raster.NewMask(9, 9)}, g, &node{level: level, at: 40}
 }
 
 // Each sign speaks its own way: copper is the likelier whole the surer the
@@ -36,6 +36,11 @@ func TestSignsOfWholeCopper(t *testing.T) {
 		if c.less >= c.more {
 			t.Errorf("%s: log odds %.2f for less of it and %.2f for more", c.name, c.less, c.more)
 		}
+	}
+	p, g, n := passAt(200, 1, 0.97)
+	p.hidden.Pix[n.at] = 1
+	if seen, hidden := odds(200, 1, 0.97), p.wholeOdds(g, n); hidden >= seen {
+		t.Errorf("log odds are %.2f in sight and %.2f beneath a wire", seen, hidden)
 	}
 	if a, b := odds(150, -6, 0.5), odds(150, 6, 0.5); a != b {
 		t.Errorf("an unheard network moves the odds from %.2f to %.2f", a, b)
