@@ -46,3 +46,13 @@ func methodOf(name string, order, control int, m method) Method {
 	}
 	return out
 }
+
+// Thinned runs points of a voltage through a trace that keeps up to limit.
+func Thinned(points, limit int, at func(k int) float64) (time, volts []float64) {
+	t := newTrace(1, limit, float64(points))
+	for k := range points {
+		t.add(float64(k), func(int) float64 { return at(k) })
+	}
+	t.thin()
+	return t.time, t.values[0]
+}
