@@ -163,3 +163,35 @@ func TestPrinted(t *testing.T) {
 		t.Errorf("stroke %v, shining track %v, board %v; want only the first", m.Yes(15, 30), m.Yes(45, 30), m.Yes(5, 30))
 	}
 }
+
+// Whatever is hidden, what is in sight stays as it is and what isn't becomes
+// likely copper or likely bare.
+func TestBeneathChangesOnlyWhatIsHidden(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		w, h := rapid.IntRange(1, 24).Draw(t, "w"), rapid.IntRange(1, 24).Draw(t, "h")
+		q, over := raster.NewPlane(w, h), raster.NewMask(w, h)
+		for range rapid.IntRange(0, 6).Draw(t, "bars") {
+			x0, y0 := rapid.IntRange(0, w-1).Draw(t, "x"), rapid.IntRange(0, h-1).Draw(t, "y")
+			x1, y1 := rapid.IntRange(x0, w-1).Draw(t, "to x"), rapid.IntRange(y0, h-1).Draw(t, "to y")
+			hides := rapid.Bool().Draw(t, "hides")
+			for y := y0; y <= y1; y++ {
+				for x := x0; x <= x1; x++ {
+					if hides {
+						over.Pix[y*w+x] = 1 - over.Pix[y*w+x] // holes, too
+					} else {
+						q.Set(x, y, 1-q.At(x, y))
+					}
+				}
+			}
+		}
+		out := beneath(q, over)
+		for i, v := range out.Pix {
+			switch {
+			case over.Pix[i] == 0 && v != q.Pix[i]:
+				t.Fatalf("pixel %d in sight went from %v to %v", i, q.Pix[i], v)
+			case over.Pix[i] != 0 && v != hiddenCopper && v != hiddenBare:
+				t.Fatalf("hidden pixel %d is %v", i, v)
+			}
+		}
+	})
+}
