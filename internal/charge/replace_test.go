@@ -188,6 +188,9 @@ func TestSubstitutesStandWhatIsAsked(t *testing.T) {
 			{Ref: "Q1", Kind: kind, Type: typed, Leads: []circuit.Lead{{Name: "c", Net: "c"}, {Name: "b", Net: "b"}, {Name: "e", Net: "e"}}},
 		}}
 	}
+	if r := replace(t, stage(circuit.NPN, "BC547B"), "Q1"); math.Abs(r.Required.Volts-30/0.7) > 0.5 {
+		t.Errorf("cut off it stands off all 30 V, which ask for 43 V: %+v", r.Required)
+	}
 	options := replace(t, stage(circuit.NPN, "BC547B"), "Q1").Options
 	if len(options) < 3 || options[0].Type != "BC547B" {
 		t.Fatalf("options for a BC547B: %+v", options)

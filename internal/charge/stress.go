@@ -47,6 +47,9 @@ func stressOf(ctx context.Context, m *sim.Model, p circuit.Part, shelf sim.Shelf
 	swings := false
 	draw := highSources(m)
 	for _, state := range statesOf(m.Circuit()) {
+		if err := l.cutOff(ctx, m, p, state, draw); err != nil {
+			return Stress{}, err
+		}
 		settled, err := cycleOf(ctx, m, state, nil, draw)
 		if err != nil {
 			return Stress{}, err
@@ -123,6 +126,26 @@ func (l *Load) atRest(ctx context.Context, m *sim.Model, p circuit.Part, state c
 		volts, amps, watts := loadAt(filling, p)
 		l.Pulse.raise(volts, amps, watts, "as capacitors fill"+inState(state.Name))
 	}
+	return nil
+}
+
+// cutOff takes over the voltage between the leads of what may stop conducting:
+// it then stands off what the circuit gives, at switching on and in every swing.
+func (l *Load) cutOff(ctx context.Context, m *sim.Model, p circuit.Part, state circuit.State, draw sim.Draw) error {
+	switch p.Kind {
+	case circuit.NPN, circuit.PNP, circuit.JFETN, circuit.JFETP, circuit.MOSFETN, circuit.MOSFETP, circuit.SCR, circuit.Triac:
+	default:
+		return nil
+	}
+	at, err := pointOf(ctx, m, state, sim.Variant{sim.Remove(p.Ref)}, draw)
+	if err != nil {
+		if sim.IsRefusal(err) {
+			return nil
+		}
+		return err
+	}
+	volts, _, _ := loadAt(at, p)
+	l.Pulse.raise(volts, 0, 0, "while it does not conduct"+inState(state.Name))
 	return nil
 }
 
