@@ -17,6 +17,7 @@ import (
 // tally is what a study counts over its networks.
 type tally struct {
 	networks, runs, stores int
+	hazards, called        int       // stores that are dangerous in some run, and called so
 	missed                 []string  // hazardous capacitors not called so
 	low, late              []string  // stated voltage or time below the truth
 	volts, times           []float64 // stated ÷ true, over any single open part
@@ -72,6 +73,12 @@ func (y *tally) study(t *testing.T, name string, c *circuit.Circuit) {
 	}
 	for _, s := range report.Stores {
 		y.stores++
+		if s.Hazardous {
+			y.called++
+		}
+		if charge.Judge(truth[s.Part], s.Farads).Hazardous {
+			y.hazards++
+		}
 		if v := truth[s.Part]; v > 1 {
 			y.volts = append(y.volts, s.Voltage/v)
 		}
@@ -204,14 +211,17 @@ func TestMakingSafe(t *testing.T) {
 			for i := range kind.count {
 				y.study(t, fmt.Sprintf("%s %d", kind.name, i), kind.draw(rng))
 			}
-			t.Logf("%d networks, %d runs, %d stores: median of stated ÷ true volts %.2f, seconds %.2f (%d of them); %d stated for ever that fall within a day; at most %d rounds of discharging",
-				y.networks, y.runs, y.stores, median(y.volts), median(y.times), len(y.times), y.never, y.rounds)
+			t.Logf("%d networks, %d runs, %d stores, %d of them dangerous, %d called so: median of stated ÷ true volts %.2f, seconds %.2f (%d of them); %d stated for ever that fall within a day; at most %d rounds of discharging",
+				y.networks, y.runs, y.stores, y.hazards, y.called, median(y.volts), median(y.times), len(y.times), y.never, y.rounds)
 			for what, list := range map[string][]string{"hazard missed": y.missed, "voltage too low": y.low, "time too short": y.late, "not safe": y.unsafe, "resistor over its rating": y.burnt} {
 				for i, text := range list {
 					if i < 5 {
 						t.Errorf("%s (%d): %s", what, len(list), text)
 					}
 				}
+			}
+			if y.hazards == 0 {
+				t.Error("no store was dangerous: the study shows nothing")
 			}
 			if m := median(y.volts); m > 2 {
 				t.Errorf("stated voltages are %.2f times the truth in the median", m)
