@@ -54,7 +54,7 @@ generate: ## make generated files anew (golden files, schema, API types, front e
 bench: ## speed and memory
 	$(GO) test ./... -run '^$$' -bench . -benchmem
 
-crosscheck: ## make the reference numbers anew with general libraries (needs python3-opencv, python3-scipy; libsuitesparse-dev and a C compiler for KLU; node for elkjs)
+crosscheck: ## make the reference numbers anew with general libraries (needs python3-opencv, python3-scipy; libsuitesparse-dev, libsundials-dev and a C compiler for KLU and IDA; node for elkjs)
 	@for f in crosscheck/*.py; do echo "$$f"; /usr/bin/python3 "$$f" || exit 1; done
 	@cd crosscheck && npm install --no-audit --no-fund --no-package-lock --loglevel=error
 	@dump=$$(mktemp) && FOILSIDE_STUDY=set FOILSIDE_DUMP=$$dump $(GO) test ./internal/schematic -run MeasuredSet -count=1 && node crosscheck/layered.mjs $$dump; rm -f $$dump
