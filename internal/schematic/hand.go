@@ -54,7 +54,10 @@ type home struct {
 // keep goes on from given places: what has one stays there, what is new goes
 // where it is cheapest without moving anything, and only what would lie on a
 // pinned part makes way. It reports false where too little is known.
-func (l *layout) keep(ctx context.Context, places []Place) (bool, error) {
+//
+// With outside, what is new goes beside the whole circuit, where its wires
+// always find a way.
+func (l *layout) keep(ctx context.Context, places []Place, outside bool) (bool, error) {
 	homes := l.homes(places)
 	var fresh, known []int
 	for i, h := range homes {
@@ -71,7 +74,7 @@ func (l *layout) keep(ctx context.Context, places []Place) (bool, error) {
 	l.refreshAll()
 	l.recaption(known)
 	l.makeWay(homes, known)
-	l.insertAll(fresh)
+	l.insertAll(fresh, outside)
 	l.letGo()
 	l.recaption(l.everything())
 	return true, ctx.Err()
@@ -222,7 +225,7 @@ func (l *layout) lapped(i int) int {
 }
 
 // insertAll places new items, the one with most neighbours in place first.
-func (l *layout) insertAll(fresh []int) {
+func (l *layout) insertAll(fresh []int, outside bool) {
 	left := slices.Clone(fresh)
 	for len(left) > 0 {
 		best, bestTies := 0, -1
@@ -234,7 +237,7 @@ func (l *layout) insertAll(fresh []int) {
 		i := left[best]
 		left = slices.Delete(left, best, best+1)
 		at := l.anchors(i)
-		if len(at) == 0 {
+		if len(at) == 0 || outside {
 			at = []cell{l.outskirts()}
 		}
 		l.lost[i] = false
@@ -369,9 +372,17 @@ func (l *layout) recaption(items []int) {
 // kept draws the circuit on from given places. It returns nil where they tell
 // too little, or where nothing can be wired without moving more.
 func kept(ctx context.Context, l *layout, opts Options, ruler *lettering.Ruler) (*board, error) {
-	f := l.fork()
-	if ok, err := f.keep(ctx, opts.Places); !ok || err != nil {
-		return nil, err
+	var f *layout
+	for _, outside := range []bool{false, true} {
+		f = l.fork()
+		if ok, err := f.keep(ctx, opts.Places, outside); !ok || err != nil {
+			return nil, err
+		}
+		b := &board{l: f, opts: opts, ruler: ruler}
+		if !f.crowded() && b.build(ctx) == nil {
+			b.score = b.untidiness()
+			return b, nil
+		}
 	}
 	b, err := wire(ctx, f, opts, ruler) // moves parts apart only where there is no other way
 	if err != nil {

@@ -3,6 +3,7 @@ package schematic_test
 import (
 	"context"
 	"fmt"
+	"maps"
 	"math/rand/v2"
 	"os"
 	"testing"
@@ -54,6 +55,21 @@ func withOneMore(c *circuit.Circuit, rng *rand.Rand) *circuit.Circuit {
 	return &d
 }
 
+// sameRails tells whether both drawings show the same nets as rails: a part that
+// makes a rail of a wire changes every lead on it.
+func sameRails(a, b schematic.Drawing) bool {
+	rails := func(d schematic.Drawing) map[circuit.NetID]bool {
+		out := map[circuit.NetID]bool{}
+		for _, m := range d.Marks {
+			if m.Kind != schematic.OnwardMark {
+				out[m.Net] = true
+			}
+		}
+		return out
+	}
+	return maps.Equal(rails(a), rails(b))
+}
+
 // One part added moves at most a tenth of the symbols, two in a small circuit,
 // and breaks no rule.
 // FOILSIDE_STUDY=set takes the whole set, otherwise every twelfth circuit.
@@ -82,7 +98,7 @@ func TestOnePartAddedMovesLittle(t *testing.T) {
 		}
 		k, of := moved(a, b)
 		shifted, parts = shifted+k, parts+of
-		if f := figuresOf(n.Name, c, b); f.faults > 0 || k > max(of/10, 2) {
+		if f := figuresOf(n.Name, c, b); f.faults > 0 || k > max(of/10, 2) && sameRails(a, b) {
 			t.Errorf("%s: %d of %d symbols moved, %d faults", n.Name, k, of, f.faults)
 		}
 		before.add(figuresOf("", n.Circuit, a))
