@@ -2,6 +2,7 @@ package charge
 
 import (
 	"math"
+	"slices"
 
 	"foilside/internal/circuit"
 )
@@ -123,10 +124,10 @@ func (f *blockFinder) close(i int) {
 // limits is the greatest voltage that the sources of its own block can put on
 // each capacitor, at the upper limit of their tolerance: without coils and
 // pumps no net can be further from another than the sources' ends.
-func limits(c *circuit.Circuit, cells []cell) []float64 {
+func limits(c *circuit.Circuit, cells []cell) []reach {
 	all := edges(c)
 	block := blocksOf(all)
-	out := make([]float64, len(cells))
+	out := make([]reach, len(cells))
 	for i, one := range cells {
 		if one.a == one.b {
 			continue
@@ -146,19 +147,71 @@ func limits(c *circuit.Circuit, cells []cell) []float64 {
 				mine = append(mine, p)
 			}
 		}
-		out[i] = reachOf(c.Common, mine) * voltMargin
+		out[i] = reachOf(c.Common, mine)
+		out[i].volts *= voltMargin
+		if swells(c, one) {
+			out[i].volts *= coilSwell
+			out[i].coil = true
+		}
 	}
 	return out
 }
 
+// reach is the most that the sources of a block can give.
+type reach struct {
+	volts       float64
+	alternating bool // a signal is among them, whose operating point shows nothing
+	coil        bool // a coil at the capacitor's own net lets it swing beyond
+}
+
+// coilSwell is how far a capacitor fills through a coil from a steady source:
+// to twice it, without losses (closed form of an LC circuit).
+const coilSwell = 2.0
+
+// swells tells whether a coil ends at one of the capacitor's nets, held ones
+// apart.
+func swells(c *circuit.Circuit, one cell) bool {
+	held := heldNets(c)
+	touches := func(n circuit.NetID) bool { return !held[n] && (n == one.a || n == one.b) }
+	return slices.ContainsFunc(c.Parts, func(p circuit.Part) bool {
+		return (p.Kind == circuit.Inductor || p.Kind == circuit.Transformer) &&
+			slices.ContainsFunc(p.Leads, func(l circuit.Lead) bool { return touches(l.Net) })
+	})
+}
+
+// rectifiers is how many steps of a pump a part can make.
+func rectifiers(k circuit.Kind) int {
+	switch k {
+	case circuit.Diode, circuit.LED, circuit.Zener, circuit.NPN, circuit.PNP, circuit.JFETN, circuit.JFETP, circuit.MOSFETN, circuit.MOSFETP,
+		circuit.SCR, circuit.Triac, circuit.Optocoupler, circuit.Triode, circuit.Pentode, circuit.FlashTube, circuit.GasTube, circuit.Neon:
+		return 1
+	case circuit.Bridge:
+		return 2
+	}
+	return 0
+}
+
+// crest is the greatest peak of any shape of signal over its rms value: a pulse
+// that is on for a tenth of the time has √10, a triangle √3, a sine √2.
+func crest(p circuit.Part) float64 {
+	switch p.Words["shape"] {
+	case "pulse":
+		return math.Sqrt(10)
+	case "triangle":
+		return math.Sqrt(3)
+	}
+	return math.Sqrt2
+}
+
 // reachOf is how far apart the sources among some parts can drive two nets.
-func reachOf(common circuit.NetID, parts []circuit.Part) float64 {
-	var high, low, stacked float64
-	diodes, alternating := 0, false
+//
+// A ladder of n rectifiers and as many capacitors gives n times the peak of its
+// signal (Cockcroft and Walton 1932, from memory).
+func reachOf(common circuit.NetID, parts []circuit.Part) reach {
+	var high, low, stacked, peaks float64
+	steps, alternating := 0, false
 	for _, p := range parts {
-		if p.Kind == circuit.Diode || p.Kind == circuit.Bridge {
-			diodes++
-		}
+		steps += rectifiers(p.Kind)
 		v, ok := p.Amount("voltage")
 		if !isSource(p.Kind) || !ok {
 			continue
@@ -167,7 +220,7 @@ func reachOf(common circuit.NetID, parts []circuit.Part) float64 {
 		switch {
 		case p.Kind == circuit.Signal:
 			alternating = true
-			stacked += 2 * math.Sqrt2 * v
+			peaks += crest(p) * v
 		case p.Net("-") == common:
 			high = math.Max(high, v)
 		case p.Net("+") == common:
@@ -176,8 +229,5 @@ func reachOf(common circuit.NetID, parts []circuit.Part) float64 {
 			stacked += v
 		}
 	}
-	if alternating { // a pump adds a peak-to-peak voltage for every diode
-		stacked *= float64(max(diodes, 1))
-	}
-	return high + low + stacked
+	return reach{volts: high + low + stacked + peaks*float64(max(steps, 1)), alternating: alternating}
 }

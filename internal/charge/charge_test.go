@@ -226,3 +226,21 @@ func TestTransformerStepsUp(t *testing.T) {
 		}
 	}
 }
+
+// TestCoilKicks: behind a coil and a rectifier the capacitor's own rating
+// counts, since nothing bounds what the coil gives when its current stops.
+func TestCoilKicks(t *testing.T) {
+	c := &circuit.Circuit{Common: "0", Parts: []circuit.Part{
+		part("B1", circuit.Battery, "b", "0", "voltage", 9.0),
+		part("L1", circuit.Inductor, "b", "x", "value", 1e-3),
+		part("S1", circuit.Switch, "x", "0"),
+		part("D1", circuit.Diode, "x", "hv"),
+		part("C1", circuit.Capacitor, "hv", "0", "value", 1e-6, "voltage", 400.0),
+		part("C2", circuit.Electrolytic, "b", "0", "value", 100e-6, "voltage", 16.0),
+	}}
+	for _, s := range assess(t, c).Stores {
+		if s.Part == "C1" && (s.Voltage < 400 || !s.Hazardous) || s.Part == "C2" && s.Voltage > 11 {
+			t.Errorf("%s: %.0f V because %s", s.Part, s.Voltage, s.Because)
+		}
+	}
+}

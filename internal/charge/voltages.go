@@ -38,7 +38,7 @@ func worstVoltages(ctx context.Context, c *circuit.Circuit, possible []diagnosis
 	limit := limits(c, cells)
 	if err != nil {
 		for i := range out {
-			out[i] = worst{limit[i], "all that the sources about it can give, since the circuit cannot be simulated: " + err.Error()}
+			out[i] = worst{limit[i].volts, "all that the sources about it can give, since the circuit cannot be simulated: " + err.Error()}
 		}
 		return stepped(c, cells, out), nil
 	}
@@ -50,7 +50,11 @@ func worstVoltages(ctx context.Context, c *circuit.Circuit, possible []diagnosis
 		}
 	}
 	all := scenarios(c, possible)
-	switch most := slices.Max(limit); {
+	most := 0.0
+	for _, l := range limit {
+		most = math.Max(most, l.volts)
+	}
+	switch {
 	case most > CautionVolts:
 		all = withEmpty(all, cells, c.Common)
 	case most > CheckBelow: // no danger: other faults than an open part may be left out
@@ -65,14 +69,26 @@ func worstVoltages(ctx context.Context, c *circuit.Circuit, possible []diagnosis
 		}
 	}
 	for i := range out {
-		if coupled(c.Common, cells, i) && limit[i]*coupledSwell > out[i].volts {
-			out[i] = worst{limit[i] * coupledSwell, coupledBecause}
-			continue
-		}
-		out[i].volts = math.Min(out[i].volts*voltMargin, limit[i])
+		out[i] = bounded(out[i], limit[i], coupled(c.Common, cells, i))
 	}
 	return stepped(c, cells, out), nil
 }
+
+// bounded is the worst of a capacitor, with the margin and within what its
+// sources can give; all of that where operating points don't show it.
+func bounded(found worst, most reach, coupled bool) worst {
+	switch swell := most.volts * coupledSwell; {
+	case coupled && swell > found.volts:
+		return worst{swell, coupledBecause}
+	case most.alternating && most.volts > found.volts:
+		return worst{most.volts, alternatingBecause}
+	case most.coil:
+		return worst{math.Min(found.volts*voltMargin*coilSwell, most.volts), found.because + "; twice that, since a coil lets it swing beyond"}
+	}
+	return worst{math.Min(found.volts*voltMargin, most.volts), found.because}
+}
+
+const alternatingBecause = "all that the alternating source about it can give at its peaks, through every rectifier of its part of the circuit"
 
 // coupledSwell is how far a net that hangs on the rest by capacitors may swell
 // beyond every source while they fill, each at its own pace: a network of
@@ -308,23 +324,40 @@ func sourceSum(c *circuit.Circuit) float64 {
 func stepUp(c *circuit.Circuit, one cell) (float64, string) {
 	volts, text := 0.0, ""
 	for _, t := range c.Parts {
-		if t.Kind != circuit.Transformer {
-			continue
-		}
-		for _, w := range t.Windings {
-			if !charges(c, t, w, one) {
+		for _, w := range coilsOf(t) {
+			if !charges(c, w.ends, one) {
 				continue
 			}
-			v := sourceSum(c) * ratio(t, w) * 2
+			v := sourceSum(c) * w.ratio * 2
 			if rated, ok := partAmount(c, one.part, "voltage"); ok {
 				v = math.Max(v, rated)
 			}
 			if v > volts {
-				volts, text = v, fmt.Sprintf("%s can step the sources up; by its turns and the rating of %s", t.Ref, one.part)
+				volts, text = v, fmt.Sprintf("%s can step the sources up; by its turns and the rating of %s, since a coil may kick to anything", t.Ref, one.part)
 			}
 		}
 	}
 	return volts, text
+}
+
+// coil is a winding by its ends, and how much it steps up.
+type coil struct {
+	ends  []circuit.NetID
+	ratio float64
+}
+
+// coilsOf are the windings of a transformer, or an inductor as the one it is.
+func coilsOf(p circuit.Part) []coil {
+	var out []coil
+	switch p.Kind {
+	case circuit.Transformer:
+		for _, w := range p.Windings {
+			out = append(out, coil{[]circuit.NetID{p.Net(w.First()), p.Net(w.Second())}, ratio(p, w)})
+		}
+	case circuit.Inductor:
+		out = append(out, coil{[]circuit.NetID{p.Leads[0].Net, p.Leads[1].Net}, 1})
+	}
+	return out
 }
 
 func partAmount(c *circuit.Circuit, ref circuit.PartRef, name string) (float64, bool) {
@@ -343,10 +376,10 @@ func ratio(t circuit.Part, w circuit.Winding) float64 {
 	return top
 }
 
-// charges tells whether a winding reaches the capacitor through rectifiers.
-func charges(c *circuit.Circuit, t circuit.Part, w circuit.Winding, one cell) bool {
-	held := heldNets(c)
-	reach := []circuit.NetID{t.Net(w.First()), t.Net(w.Second())}
+// charges tells whether a coil reaches the capacitor through rectifiers.
+func charges(c *circuit.Circuit, ends []circuit.NetID, one cell) bool {
+	held, source := heldNets(c), sourceNets(c)
+	reach := slices.Clone(ends)
 	rectified := false
 	for i := 0; i < len(reach); i++ {
 		for _, p := range c.Parts {
@@ -355,7 +388,12 @@ func charges(c *circuit.Circuit, t circuit.Part, w circuit.Winding, one cell) bo
 			default:
 				continue
 			}
-			if !slices.ContainsFunc(p.Leads, func(l circuit.Lead) bool { return l.Net == reach[i] }) || held[reach[i]] {
+			if !slices.ContainsFunc(p.Leads, func(l circuit.Lead) bool { return l.Net == reach[i] }) {
+				continue
+			}
+			// A switch at the coil's own end is what makes it kick, so only what a
+			// source holds ends the way there.
+			if held[reach[i]] && (i >= len(ends) || source[reach[i]]) {
 				continue
 			}
 			rectified = rectified || p.Kind == circuit.Diode || p.Kind == circuit.Bridge
@@ -373,14 +411,7 @@ func charges(c *circuit.Circuit, t circuit.Part, w circuit.Winding, one cell) bo
 // heldNets are the nets that sources and the common net hold, also through
 // switches and fuses.
 func heldNets(c *circuit.Circuit) map[circuit.NetID]bool {
-	out := map[circuit.NetID]bool{c.Common: true}
-	for _, p := range c.Parts {
-		if isSource(p.Kind) {
-			for _, l := range p.Leads {
-				out[l.Net] = true
-			}
-		}
-	}
+	out := sourceNets(c)
 	for grown := true; grown; {
 		grown = false
 		for _, p := range c.Parts {
@@ -392,6 +423,19 @@ func heldNets(c *circuit.Circuit) map[circuit.NetID]bool {
 				if held && !out[l.Net] {
 					out[l.Net], grown = true, true
 				}
+			}
+		}
+	}
+	return out
+}
+
+// sourceNets are the nets that sources end at, and the common one.
+func sourceNets(c *circuit.Circuit) map[circuit.NetID]bool {
+	out := map[circuit.NetID]bool{c.Common: true}
+	for _, p := range c.Parts {
+		if isSource(p.Kind) {
+			for _, l := range p.Leads {
+				out[l.Net] = true
 			}
 		}
 	}
