@@ -236,10 +236,11 @@ func TestCoilKicks(t *testing.T) {
 		part("S1", circuit.Switch, "x", "0"),
 		part("D1", circuit.Diode, "x", "hv"),
 		part("C1", circuit.Capacitor, "hv", "0", "value", 1e-6, "voltage", 400.0),
+		part("C3", circuit.Capacitor, "hv", "0", "value", 1e-6),
 		part("C2", circuit.Electrolytic, "b", "0", "value", 100e-6, "voltage", 16.0),
 	}}
 	for _, s := range assess(t, c).Stores {
-		if s.Part == "C1" && (s.Voltage < 400 || !s.Hazardous) || s.Part == "C2" && s.Voltage > 11 {
+		if (s.Part == "C1" || s.Part == "C3") && (s.Voltage < 400 || !s.Hazardous) || s.Part == "C2" && s.Voltage > 11 {
 			t.Errorf("%s: %.0f V because %s", s.Part, s.Voltage, s.Because)
 		}
 	}

@@ -329,9 +329,11 @@ func stepUp(c *circuit.Circuit, one cell) (float64, string) {
 				continue
 			}
 			v := sourceSum(c) * w.ratio * 2
-			if rated, ok := partAmount(c, one.part, "voltage"); ok {
-				v = math.Max(v, rated)
+			rated, ok := partAmount(c, one.part, "voltage")
+			if !ok {
+				rated = unknownRating
 			}
+			v = math.Max(v, rated)
 			if v > volts {
 				volts, text = v, fmt.Sprintf("%s can step the sources up; by its turns and the rating of %s, since a coil may kick to anything", t.Ref, one.part)
 			}
@@ -339,6 +341,11 @@ func stepUp(c *circuit.Circuit, one cell) (float64, string) {
 	}
 	return volts, text
 }
+
+// unknownRating stands for the rating of a capacitor behind a coil that nobody
+// gave: what is usual there at most short of the dangers that are refused
+// anyhow. Common practice.
+const unknownRating = 400.0
 
 // coil is a winding by its ends, and how much it steps up.
 type coil struct {
