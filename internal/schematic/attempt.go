@@ -19,6 +19,9 @@ func bestAttempt(ctx context.Context, l *layout, opts Options) (*board, error) {
 		runs = opts.Attempts
 	}
 	best, err := attempts(ctx, l, 0, runs, opts)
+	for again := 1; err != nil && ctx.Err() == nil && again <= furtherRuns; again++ {
+		best, err = attempts(ctx, l, runs+again, 1, opts)
+	}
 	const few = 20
 	if err != nil || opts.Attempts > 0 || len(l.items) > few || best.crossings() == 0 {
 		return best, err
@@ -36,6 +39,10 @@ func bestAttempt(ctx context.Context, l *layout, opts Options) (*board, error) {
 	}
 	return best, nil
 }
+
+// furtherRuns is how many more placements are tried where none could be wired:
+// blocks with many leads on rails at times leave no room for a mark.
+const furtherRuns = 8
 
 // attempts tries so many placements, from the first random number on.
 func attempts(ctx context.Context, l *layout, first, runs int, opts Options) (*board, error) {
