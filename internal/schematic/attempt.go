@@ -176,6 +176,6 @@ func (l *layout) everything() []int {
 // annealMoves gives small circuits many moves a part and keeps large ones
 // within the time: a move takes longer the more parts there are.
 func annealMoves(n int) int {
-	const most, least = 65000, 40000
+	const most, least = 55000, 34000
 	return min(3000*n, max(most*45/max(n, 45), least))
 }

@@ -10,7 +10,11 @@ import (
 // estimate of a wire does not see what it must go round.
 func slideFeedback(ctx context.Context, b *board, opts Options) (*board, error) {
 	l := b.l
-	tries := 2 * tinkerTries(len(l.items))
+	tries := tinkerTries(len(l.items))
+	const few = 40
+	if len(l.items) <= few {
+		tries *= 2
+	}
 	for i := range l.items {
 		if !l.view.back[l.items[i].part.Ref] {
 			continue
