@@ -24,6 +24,9 @@ type SimulateQuery struct {
 	Tolerance float64
 	// Leaps goes over cycles that hardly differ: a second of a converter.
 	Leaps bool
+	// Points is the most points kept, every peak among them; 0 stands for the
+	// simulator's default.
+	Points int
 }
 
 // FromSettled is the word for a run that begins at the operating point.
@@ -70,7 +73,7 @@ func runQuery(c *circuit.Circuit, q SimulateQuery) (circuit.State, sim.Transient
 	if !(q.Tolerance >= 0 && q.Tolerance <= 0.1) {
 		return fail(BadInput(fmt.Errorf("a tolerance of %g makes no sense", q.Tolerance), "give one from 1e-7 to 1e-2, or none for 1e-4"))
 	}
-	opt.For, opt.FromSettled, opt.Tolerance, opt.Leaps = span, q.From == FromSettled, q.Tolerance, q.Leaps
+	opt.For, opt.FromSettled, opt.Tolerance, opt.Leaps, opt.MaxPoints = span, q.From == FromSettled, q.Tolerance, q.Leaps, q.Points
 	opt.Watch, err = watched(c, q.Watch)
 	if err != nil {
 		return fail(err)

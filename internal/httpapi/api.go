@@ -56,6 +56,16 @@ func (in *checkingInput) places() []Point {
 	return out
 }
 
+type wavesInput struct {
+	For     string   `query:"for" required:"true" minLength:"1" maxLength:"40"`
+	Watch   []string `query:"watch,explode" required:"true" maxItems:"8"`
+	State   string   `query:"state"`
+	Settled bool     `query:"settled" doc:"begin at the operating point, else discharged"`
+	Leaps   bool     `query:"leaps" doc:"go over cycles that hardly differ"`
+	From    float64  `query:"from" doc:"s"`
+	To      float64  `query:"to" doc:"s; not after from: the whole run"`
+}
+
 type quantityInput struct {
 	Text string `query:"text" required:"true" minLength:"1" maxLength:"80"`
 	Unit string `query:"unit"`
@@ -105,6 +115,7 @@ func registerResults(api huma.API, b Bench) {
 		text, err := b.DemoReading(ctx, in.reading())
 		return DemoReading{Value: text}, err
 	})
+	get(api, "/api/waves", func(ctx context.Context, in *wavesInput) (Waves, error) { return b.Waves(ctx, WaveWish(*in)) })
 	get(api, "/api/expect", func(ctx context.Context, in *expectInput) (Expected, error) {
 		return b.Expect(ctx, in.reading())
 	})

@@ -61,6 +61,8 @@ type Results interface {
 	Circuit(ctx context.Context) (Circuit, error)
 	// Stages are the functional groups of the circuit.
 	Stages(ctx context.Context) (Stages, error)
+	// Waves follows the circuit over time.
+	Waves(ctx context.Context, w WaveWish) (Waves, error)
 	Expect(ctx context.Context, r Reading) (Expected, error)
 	Next(ctx context.Context) (Next, error)
 	Suspects(ctx context.Context) (Suspects, error)

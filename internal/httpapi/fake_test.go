@@ -83,6 +83,8 @@ func (f *fake) AddFurther(_ context.Context, name string, data []byte, backlit b
 	return f.state()
 }
 
+func (f *fake) Waves(context.Context, WaveWish) (Waves, error) { return Waves{}, f.err }
+
 func (f *fake) Further(context.Context) ([]Further, error) { return []Further{}, f.err }
 
 func (f *fake) WorkingCopy(_ context.Context, side Side) ([]byte, error) {

@@ -169,6 +169,36 @@ type Further struct {
 	Next     string `json:"next" doc:"what to do about that"`
 }
 
+// Waves is a stretch of waveforms as a chart shows it.
+type Waves struct {
+	From     float64      `json:"from" doc:"s"`
+	To       float64      `json:"to" doc:"s"`
+	Whole    float64      `json:"whole" doc:"s, of the run"`
+	Time     []float64    `json:"time" doc:"s, of the columns"`
+	Traces   []Trace      `json:"traces"`
+	Gaps     [][2]float64 `json:"gaps" doc:"stretches in which cycles were gone over"`
+	Cautions []string     `json:"cautions"`
+}
+
+// Trace is one net over a stretch of time: in each column the least and the
+// greatest that it reaches.
+type Trace struct {
+	Net  string    `json:"net"`
+	Low  []float64 `json:"low" doc:"V to the common net"`
+	High []float64 `json:"high"`
+}
+
+// WaveWish says what to follow over time and which stretch of it to show.
+type WaveWish struct {
+	For     string
+	Watch   []string
+	State   string
+	Settled bool
+	Leaps   bool
+	From    float64
+	To      float64
+}
+
 // Stages are the functional groups of the circuit, along the signal.
 type Stages struct {
 	Stages []Stage  `json:"stages"`

@@ -95,7 +95,7 @@ test('a change on one page shows on the other', async () => {
   for (const { page } of [one, two]) await page.context().close();
 });
 
-const titles = ['Photographs', 'Faces', 'Copper', 'Parts', 'Drawing', 'Readings', 'Sheet'];
+const titles = ['Photographs', 'Faces', 'Copper', 'Parts', 'Drawing', 'Readings', 'Waveforms', 'Sheet'];
 
 test('every page reads well by night', async () => {
   const { page, faults } = await openPage(browser);

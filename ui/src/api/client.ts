@@ -18,6 +18,7 @@ import type {
   Quantity,
   Stages,
   Suspects,
+  Waves,
 } from './types';
 
 /** What went wrong, in words for a person, and what to do about it. */
@@ -86,6 +87,17 @@ export async function openSession(token: string): Promise<void> {
   await ask('/api/session', { method: 'POST', body: token });
 }
 
+/** What to follow over time, and which stretch of it to show; not after from: the whole. */
+export interface WaveWish {
+  for: string;
+  watch: readonly string[];
+  state: string;
+  settled: boolean;
+  leaps: boolean;
+  from: number;
+  to: number;
+}
+
 /** How the drawing is wanted; what is left out is the customary. */
 export interface DrawingWish {
   standard: 'iec' | 'ieee';
@@ -134,6 +146,14 @@ export const api = {
   quantity: (text: string, unit: string) => get<Quantity>('/api/quantity' + query({ text, unit })),
   expect: (r: { mode: string; red: string; black?: string; state?: string; meter?: string }) =>
     get<Expected>('/api/expect' + query(r)),
+  waves: (w: WaveWish, signal?: AbortSignal) => {
+    const q = new URLSearchParams({ for: w.for, from: String(w.from), to: String(w.to) });
+    for (const net of w.watch) q.append('watch', net);
+    if (w.state) q.set('state', w.state);
+    if (w.settled) q.set('settled', 'true');
+    if (w.leaps) q.set('leaps', 'true');
+    return get<Waves>(`/api/waves?${q.toString()}`, signal);
+  },
   demoReading: (r: { mode: string; red: string; black?: string; state?: string; meter?: string }) =>
     get<DemoReading>('/api/demo-reading' + query(r)),
   async upload(side: string, name: string, bytes: Blob): Promise<Job> {

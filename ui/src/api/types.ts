@@ -591,6 +591,13 @@ export interface Symptom {
   state?: string;
 }
 
+export interface Trace {
+  high: number[];
+  /** V to the common net */
+  low: number[];
+  net: string;
+}
+
 export interface Tracks {
   least_mm?: number;
   least_px: number;
@@ -603,6 +610,21 @@ export interface Tracks {
 export interface Trouble {
   part?: string;
   text: string;
+}
+
+export interface Waves {
+  cautions: string[];
+  /** s */
+  from: number;
+  /** stretches in which cycles were gone over */
+  gaps: ([number, number])[];
+  /** s, of the columns */
+  time: number[];
+  /** s */
+  to: number;
+  traces: Trace[];
+  /** s, of the run */
+  whole: number;
 }
 
 export interface Winding {

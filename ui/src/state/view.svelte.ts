@@ -7,6 +7,7 @@ export const sections = [
   { id: 'checks', title: 'Checks' },
   { id: 'drawing', title: 'Drawing' },
   { id: 'readings', title: 'Readings' },
+  { id: 'waveforms', title: 'Waveforms' },
   { id: 'sheet', title: 'Sheet' },
 ] as const;
 
