@@ -39,7 +39,8 @@ func (l *live) Next(ctx context.Context) (Next, error) {
 	if err != nil {
 		return Next{}, fault(err)
 	}
-	return Next{Done: found.Plan.Done, Verdict: found.Plan.Verdict, Next: each(found.Plan.Next, proposalWire)}, nil
+	return Next{Done: found.Plan.Done, Verdict: found.Plan.Verdict, Next: each(found.Plan.Next, proposalWire),
+		Deeds: each(found.Plan.Actions, func(a diagnosis.Action) Deed { return Deed{a.Text, a.CostSeconds, a.Cure} })}, nil
 }
 
 func proposalWire(p diagnosis.Proposal) Proposal {
@@ -73,6 +74,7 @@ func (l *live) Suspects(ctx context.Context) (Suspects, error) {
 		return Suspects{}, fault(err)
 	}
 	out := Suspects{Healthy: a.Healthy, Outside: a.Outside, Verdict: a.Verdict, Notes: notes, Suspects: each(a.Suspects, suspectWire),
+		Beyond: each(a.Beyond, func(x diagnosis.Beyond) Beyond { return Beyond{x.Text, x.Probability} }),
 		Groups: each(a.Groups, func(g diagnosis.Group) Group { return Group{g.Group, g.Probability, g.Text, g.Apart} })}
 	for _, o := range a.Odd {
 		out.Notes = append(out.Notes, o.Text)

@@ -264,7 +264,15 @@ type Outcome struct {
 type Next struct {
 	Next    []Proposal `json:"next"`
 	Done    bool       `json:"done" doc:"the fault is found as well as readings can"`
+	Deeds   []Deed     `json:"deeds" doc:"what else tells or cures, the most for its time first"`
 	Verdict string     `json:"verdict" doc:"how it stands, in one sentence"`
+}
+
+// Deed is something to do that is no reading: lift a lead, clean a contact.
+type Deed struct {
+	Text    string  `json:"text"`
+	Seconds float64 `json:"seconds"`
+	Cure    float64 `json:"cure" doc:"chance that the unit works afterwards"`
 }
 
 // Suspect is a fault not yet excluded.
@@ -284,8 +292,15 @@ type Suspects struct {
 	Groups   []Group   `json:"groups" doc:"suspects that no reading allowed tells apart, likeliest first"`
 	Healthy  float64   `json:"healthy"`
 	Outside  float64   `json:"outside" doc:"probability that the fault is outside the model"`
+	Beyond   []Beyond  `json:"beyond" doc:"what outside the list would explain the readings, likeliest first"`
 	Verdict  string    `json:"verdict"`
 	Notes    []string  `json:"notes" doc:"readings that do not fit or could not be weighed"`
+}
+
+// Beyond is a fault outside the list that would explain the readings.
+type Beyond struct {
+	Text        string  `json:"text"`
+	Probability float64 `json:"probability"`
 }
 
 // Group is suspects that no reading allowed tells apart.

@@ -21,6 +21,11 @@ export interface Answer {
   joined: boolean;
 }
 
+export interface Beyond {
+  probability: number;
+  text: string;
+}
+
 export interface Brushed {
   /** what is there; false: bare board */
   copper: boolean;
@@ -127,6 +132,13 @@ export interface Copper {
   nets: Net[];
   /** of the foil photo */
   width: number;
+}
+
+export interface Deed {
+  /** chance that the unit works afterwards */
+  cure: number;
+  seconds: number;
+  text: string;
 }
 
 export interface DemoReading {
@@ -372,6 +384,8 @@ export interface NetName {
 }
 
 export interface Next {
+  /** what else tells or cures, the most for its time first */
+  deeds: Deed[];
   /** the fault is found as well as readings can */
   done: boolean;
   next: Proposal[];
@@ -574,6 +588,8 @@ export interface Suspect {
 }
 
 export interface Suspects {
+  /** what outside the list would explain the readings, likeliest first */
+  beyond: Beyond[];
   /** suspects that no reading allowed tells apart, likeliest first */
   groups: Group[];
   healthy: number;
