@@ -19,7 +19,7 @@ export async function crackTracks(page: Page, copper: Copper): Promise<void> {
     c.drawImage(photo, 0, 0);
     at.forEach(({ x, y, width }, k) => {
       const [r, g, b] = c.getImageData(x - 12, y, 1, 1).data;
-      c.fillStyle = `rgb(${r} ${g} ${b} / ${0.3 + (0.6 * k) / at.length})`;
+      c.fillStyle = `rgb(${r} ${g} ${b} / ${0.5 + (0.45 * k) / at.length})`;
       c.fillRect(x - 4, y - 4, width + 8, 8);
     });
     const body = await canvas.convertToBlob({ type: 'image/jpeg', quality: 0.95 });
