@@ -35,13 +35,9 @@ func slideFeedback(ctx context.Context, b *board, opts Options) (*board, error) 
 				continue
 			}
 			tries--
-			c := &board{l: l, opts: opts, ruler: b.ruler}
-			if c.build(ctx) == nil {
-				if c.score = c.untidiness(); c.score < b.score-1e-9 {
-					b = c
-					b.findWorst()
-					continue
-				}
+			if c, tidier := b.rewired(ctx, opts); tidier {
+				b = c
+				continue
 			}
 			l.restore(t)
 		}

@@ -35,17 +35,27 @@ func tinker(ctx context.Context, b *board, opts Options) (*board, error) {
 			continue
 		}
 		tries--
-		c := &board{l: l, opts: opts, ruler: b.ruler}
-		if c.build(ctx) == nil {
-			if c.score = c.untidiness(); c.score < b.score-1e-9 {
-				b = c
-				b.findWorst()
-				continue
-			}
+		if c, tidier := b.rewired(ctx, opts); tidier {
+			b = c
+			continue
 		}
 		l.restore(t)
 	}
 	return b, ctx.Err()
+}
+
+// rewired wires the layout of b anew, as it stands now, and tells whether that
+// is tidier than b was.
+func (b *board) rewired(ctx context.Context, opts Options) (*board, bool) {
+	c := &board{l: b.l, opts: opts, ruler: b.ruler}
+	if c.build(ctx) != nil {
+		return b, false
+	}
+	if c.score = c.untidiness(); c.score >= b.score-1e-9 {
+		return b, false
+	}
+	c.findWorst()
+	return c, true
 }
 
 // tinkerSlack is how much worse than before a change may be by the estimate to

@@ -1,30 +1,18 @@
-import type { Browser } from 'playwright-core';
-import { afterAll, beforeAll, expect, test } from 'vitest';
+import { expect, test } from 'vitest';
 import type { Job } from '../src/api/types';
-import { expectAccessible, goTo, openBrowser, openPage, shoot } from './browser';
-import { ask, Workplace } from './program';
+import { expectAccessible, goTo, openPage, shoot } from './browser';
+import { demonstration } from './demo';
+import { ask } from './program';
 
 // A hand on the drawing, with keys and with the pointer; all can be undone.
 
-const work = new Workplace();
-let browser: Browser;
-let address: string;
+const demo = demonstration('intercom');
 
-beforeAll(async () => {
-  address = await work.serve('demo', 'intercom');
-  browser = await openBrowser();
-});
-
-afterAll(async () => {
-  await browser?.close();
-  await work.close();
-});
-
-const undoWord = async (): Promise<string> => (await ask<Job>(address, '/api/job')).undo;
+const undoWord = async (): Promise<string> => (await ask<Job>(demo.address, '/api/job')).undo;
 
 test('parts are carried, turned and pinned with keys, and dragged with the pointer', async () => {
-  const { page, faults } = await openPage(browser);
-  await page.goto(address);
+  const { page, faults } = await openPage(demo.browser);
+  await page.goto(demo.address);
   await goTo(page, 'Drawing');
   const part = (ref: string) => page.locator(`g.part[data-ref="${ref}"]`).first();
   await part('C1').waitFor({ state: 'attached', timeout: 120_000 });

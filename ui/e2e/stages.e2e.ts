@@ -1,27 +1,14 @@
-import type { Browser } from 'playwright-core';
-import { afterAll, beforeAll, expect, test } from 'vitest';
-import { expectAccessible, goTo, openBrowser, openPage, shoot } from './browser';
-import { Workplace } from './program';
+import { expect, test } from 'vitest';
+import { expectAccessible, goTo, openPage, shoot } from './browser';
+import { demonstration } from './demo';
 
 // The stages of the circuit beside its drawing.
 
-const work = new Workplace();
-let browser: Browser;
-let address: string;
-
-beforeAll(async () => {
-  address = await work.serve('demo', 'intercom');
-  browser = await openBrowser();
-});
-
-afterAll(async () => {
-  await browser?.close();
-  await work.close();
-});
+const demo = demonstration('intercom');
 
 test('a stage is explained, and its parts light up on the drawing', async () => {
-  const { page, faults } = await openPage(browser);
-  await page.goto(address);
+  const { page, faults } = await openPage(demo.browser);
+  await page.goto(demo.address);
   await goTo(page, 'Drawing');
   await page.locator('g.part[data-ref="Q1"]').first().waitFor({ state: 'attached', timeout: 120_000 });
   const list = page.getByRole('region', { name: 'How it works' });

@@ -1,27 +1,14 @@
-import type { Browser } from 'playwright-core';
-import { afterAll, beforeAll, expect, test } from 'vitest';
-import { expectAccessible, goTo, openBrowser, openPage, shoot } from './browser';
-import { Workplace } from './program';
+import { expect, test } from 'vitest';
+import { expectAccessible, goTo, openPage, shoot } from './browser';
+import { demonstration } from './demo';
 
 // Waveforms on the bench: followed once, zoomed by wheel and keys, read by cursors.
 
-const work = new Workplace();
-let browser: Browser;
-let address: string;
-
-beforeAll(async () => {
-  address = await work.serve('demo', 'intercom');
-  browser = await openBrowser();
-});
-
-afterAll(async () => {
-  await browser?.close();
-  await work.close();
-});
+const demo = demonstration('intercom');
 
 test('the unit is followed over time, and its waveforms are zoomed and read', async () => {
-  const { page, faults } = await openPage(browser);
-  await page.goto(address);
+  const { page, faults } = await openPage(demo.browser);
+  await page.goto(demo.address);
   await goTo(page, 'Waveforms');
   for (const net of ['collector1', 'emitter1'])
     await page.getByRole('button', { name: net, exact: true }).click();
