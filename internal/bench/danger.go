@@ -10,16 +10,21 @@ import (
 
 // Charge is the stored charge of the unit and how to make it safe.
 //
-// It is judged over every fault that a part can have, also over those that
-// readings speak against: a misread meter must not make a capacitor safe.
+// It is judged over every fault that a part or the copper can have, nets that the
+// photo leaves in doubt taken as joined among them, also over those that readings
+// speak against: a misread meter must not make a capacitor safe.
 func (b *Bench) Charge(ctx context.Context) (charge.Report, error) {
 	built, err := b.Circuit(ctx)
 	if err != nil {
 		return charge.Report{}, err
 	}
 	c := built.Circuit
-	return remember(ctx, &b.memo, "charge", key(c), func(ctx context.Context) (charge.Report, error) {
-		faults := diagnosis.Faults(c, diagnosis.DefaultPriors())
+	extra, err := b.copperFaults(ctx, built)
+	if err != nil {
+		return charge.Report{}, err
+	}
+	return remember(ctx, &b.memo, "charge", key(c, extra), func(ctx context.Context) (charge.Report, error) {
+		faults := append(diagnosis.Faults(c, diagnosis.DefaultPriors()), extra...)
 		r, err := charge.Assess(ctx, c, faults, charge.Options{Shelf: b.shelf, Progress: b.reporter("charge")})
 		return r, simFault(err)
 	})
